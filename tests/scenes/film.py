@@ -16,14 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.scenes.camera import Camera, camera_of
-from tests.scenes.motion import (
-    Motion,
-    Truth,
-    by_engine,
-    first_tilt_deg,
-    tilt_program,
-    truth_of,
-)
+from tests.scenes.engine import by_engine
+from tests.scenes.lift import tilt_program
+from tests.scenes.motion import Motion, Truth, first_tilt_deg, truth_of
 from tests.scenes.render import Painter, develop
 from tests.scenes.scene import Scene, View
 from tests.scenes.stage import Stage
@@ -72,10 +67,10 @@ def frames(scene: Scene, motion: Motion, times: NDArray) -> Iterator[NDArray[np.
 
 
 def _moments(scene: Scene, motion: Motion, time_s: float) -> NDArray:
-    """Rows ``(tilt, lean, slip)`` within the exposure about a time."""
+    """Rows ``(tilt, lean, slip, gap)`` within the exposure about a time."""
     half, count = scene.look.exposure_s / 2, _SUBFRAMES if scene.look.exposure_s else 1
     now = motion.at(np.linspace(time_s - half, time_s + half, count + 2)[1:-1])
-    return np.column_stack([now.tilt_rad, now.lean_rad, now.slip_m])
+    return np.column_stack([now.tilt_rad, now.lean_rad, now.slip_m, now.gap_m])
 
 
 def _still(
@@ -202,8 +197,7 @@ def _flag_rotation(path: Path) -> None:
     header = content.index(b"tkhd") + 4
     version = content[header]
     matrix = header + (52 if version == 1 else 40)
-    one, width = 1 << 16, int.from_bytes(content[matrix + 40 : matrix + 44], "big")
-    del width
+    one = 1 << 16
     values = (0, one, 0, -one, 0, 0, 0, 0, 1 << 30)
     for k, value in enumerate(values):
         content[matrix + 4 * k : matrix + 4 * k + 4] = value.to_bytes(

@@ -15,7 +15,8 @@ import numpy as np
 
 from tests.scenes.chosen import chosen_scenes
 from tests.scenes.film import Encoding, render_clip
-from tests.scenes.scene import Scene, random_scene
+from tests.scenes.random_scene import random_scene
+from tests.scenes.scene import Scene
 
 
 def main() -> None:

@@ -36,7 +36,7 @@ class Painter:
         self.background = self._room.draw(self._rays)
 
     def window(self, moments: NDArray) -> Window:
-        """What the moving things and their shadow cover, for ``(tilt, lean, slip)`` rows."""
+        """What the moving things and their shadow cover, for ``(tilt, lean, slip, gap)`` rows."""
         boxes = [self._window_of(self._room.shadow_corners(m[0])) for m in moments]
         boxes += [
             self._window_of(s.corners())
@@ -49,7 +49,7 @@ class Painter:
         )
 
     def draw(self, moment: NDArray, window: Window) -> Image:
-        """The window of the picture at one ``(tilt, lean, slip)``."""
+        """The window of the picture at one ``(tilt, lean, slip, gap)``."""
         solids = self._stage.solids(*moment)
         rays = self._rays[window]
         picture = self._room.shadowed(self.background[window], rays, moment[0])

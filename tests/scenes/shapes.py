@@ -54,17 +54,19 @@ class Box:
     def meet(self, start: Rays, rays: Rays) -> tuple[NDArray, NDArray]:
         """Depth of the first hit, ``inf`` where none, and the face, 0 to 5."""
         x, y, z = self.size
-        low = np.array([0, -y / 2, 0], np.float32)
-        high = np.array([x, y / 2, z], np.float32)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            inverse = 1 / rays
-            one, two = (low - start) * inverse, (high - start) * inverse
-        near, far = np.minimum(one, two), np.maximum(one, two)
-        enter = near.max(axis=-1)
-        hit = (enter < far.min(axis=-1)) & (enter > 0)
-        axis = near.argmax(axis=-1)
-        towards = np.take_along_axis(rays, axis[..., None], axis=-1)[..., 0] < 0
-        return np.where(hit, enter, MISS), (axis * 2 + towards).astype(np.int16)
+        enter, leave = np.float32(-np.inf), np.float32(np.inf)
+        face = np.zeros(rays.shape[:-1], np.int16)
+        for axis, (low, high) in enumerate([(0, x), (-y / 2, y / 2), (0, z)]):
+            with np.errstate(divide="ignore", invalid="ignore"):
+                inverse = 1 / rays[..., axis]
+                one = (np.float32(low) - start[axis]) * inverse
+                two = (np.float32(high) - start[axis]) * inverse
+            near = np.minimum(one, two)
+            face = np.where(near > enter, 2 * axis + (inverse < 0), face)
+            enter = np.maximum(enter, near)
+            leave = np.minimum(leave, np.maximum(one, two))
+        hit = (enter < leave) & (enter > 0)
+        return np.where(hit, enter, MISS), face.astype(np.int16)
 
     def normal(self, _points: NDArray, part: NDArray) -> NDArray:
         """Outward unit normals in the solid's frame, shape ``(N, 3)``."""

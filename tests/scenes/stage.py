@@ -43,12 +43,14 @@ class Stage:
         towards = np.array([-0.45 * self.scene.mirror, -0.55, 0.75])
         return towards / np.linalg.norm(towards)
 
-    def solids(self, tilt_rad: float, lean_rad: float, slip_m: float) -> list[Solid]:
+    def solids(
+        self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
+    ) -> list[Solid]:
         """Everything that moves, at one moment."""
         board = Pose(turn(tilt_rad).T, np.zeros(3))
         return [
             *self._board(board, slip_m, lean_rad),
-            *self._body(tilt_rad, lean_rad, slip_m),
+            *self._body(tilt_rad, lean_rad, slip_m, gap_m),
             *(self._hand(board) if self.scene.look.hand else []),
         ]
 
@@ -74,9 +76,11 @@ class Stage:
         grain = look_up(self.grain, row, points[:, 0] / PLANE_TEXEL_M + 900)
         return np.float32(self.scene.board.colour) * grain
 
-    def _body(self, tilt_rad: float, lean_rad: float, slip_m: float) -> list[Solid]:
+    def _body(
+        self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
+    ) -> list[Solid]:
         body = self.scene.body
-        pose = body_pose(self.scene, tilt_rad, lean_rad, slip_m)
+        pose = body_pose(self.scene, tilt_rad, lean_rad, slip_m, gap_m)
         side = body.height_m - (_LID_HEIGHT_M if body.lid else 0.0)
         solids: list[Solid] = [Cylinder(pose, body.radius_m, side, self._print)]
         if body.lid:
@@ -115,13 +119,15 @@ class Stage:
         return solids
 
 
-def body_pose(scene: Scene, tilt_rad: float, lean_rad: float, slip_m: float) -> Pose:
+def body_pose(
+    scene: Scene, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
+) -> Pose:
     """Origin in the middle of the base; it leans about its lower rim."""
     rim = np.array(
         [
             scene.board.body_at_m - scene.body.radius_m - slip_m,
             scene.board.body_aside_m,
-            scene.board.top_m,
+            scene.board.top_m + gap_m,
         ]
     )
     axes = turn(tilt_rad + lean_rad).T
