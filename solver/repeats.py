@@ -1,0 +1,88 @@
+"""One value from repeats of a measurement, and whether two values agree."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import copysign, inf, sqrt
+from statistics import stdev
+
+from scipy.stats import norm, t
+from uncertainties import nominal_value, std_dev
+
+from solver.errors import InputError
+from solver.quantities import Quantity, measured
+
+
+@dataclass(frozen=True)
+class Repeats:
+    """The mean of repeats, in their own unit."""
+
+    mean: Quantity
+    """With its standard uncertainty."""
+    count: int
+    scatter: float | None
+    """Standard deviation about the mean; None for a single value."""
+    coverage_factor: float
+    """Standard uncertainties in the 95 % interval."""
+
+    @property
+    def u95(self) -> float:
+        """Half-width of the 95 % interval."""
+        return float(self.coverage_factor * std_dev(self.mean))
+
+
+def mean_of(values: Sequence[Quantity]) -> Repeats:
+    """The plain mean, and how uncertain it is.
+
+    What the values share, such as one rule, stays as it is. Where they
+    scatter more than the uncertainties they do not share can explain, the
+    excess is added: ``τ² = s² − mean variance about the mean``, ``u² += τ²/n``
+    (method of moments with equal weights: Hedges and Olkin 1985, from memory).
+    The coverage factor is Student's with the freedoms of JCGM 100:2008, G.4.2,
+    of which the excess has n − 1. Raises `InputError` where there are no values.
+    """
+    if not values:
+        raise InputError("There are no readings to take the mean of; give at least one.")
+    count, mean = len(values), sum(values) / len(values)
+    if count == 1:
+        return Repeats(mean, 1, None, _coverage(std_dev(mean), 0.0, 1))
+    scatter = stdev(map(nominal_value, values))
+    explained = sum(std_dev(value - mean) ** 2 for value in values) / (count - 1)
+    excess = sqrt(max(0.0, scatter**2 - explained) / count)
+    mean = mean + measured(0.0, excess, "repeats")
+    return Repeats(mean, count, scatter, _coverage(std_dev(mean), excess, count))
+
+
+def _coverage(u: float, excess_u: float, count: int) -> float:
+    if excess_u == 0:
+        return float(norm.ppf(0.975))
+    return float(t.ppf(0.975, (count - 1) * (u / excess_u) ** 4))
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How two measurements of one thing compare."""
+
+    difference: Quantity
+    """The first less the second, with their joint uncertainty."""
+    ratio: float
+    """The difference in joint standard uncertainties, signed."""
+    chance: float
+    """Of a difference at least so large where the two measure the same."""
+
+    @property
+    def agrees(self) -> bool:
+        """Whether they are within two joint standard uncertainties."""
+        return abs(self.ratio) <= 2
+
+
+def compare(first: Quantity, second: Quantity) -> Agreement:
+    """Two measurements of one thing, such as a centre by balancing and by toppling.
+
+    What both depend on cancels as it should, where it is the same ``ufloat``.
+    """
+    difference = first - second
+    gap, u = nominal_value(difference), std_dev(difference)
+    ratio = gap / u if u else (0.0 if gap == 0 else copysign(inf, gap))
+    return Agreement(difference, ratio, float(2 * norm.sf(abs(ratio))))
