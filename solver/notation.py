@@ -84,7 +84,7 @@ class Dialect:
         body = self.greek.format(letter.letter) if letter.letter in GREEK else letter.letter
         if not letter.index:
             return body
-        return body + (self.index if letter.index.isalpha() else "_{}").format(letter.index)
+        return body + (self.index if len(letter.index) > 1 else "_{}").format(letter.index)
 
     def measure(self, number: str, unit: Unit) -> str:
         """A number with its unit."""
