@@ -16,11 +16,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import sqrt
 
 from uncertainties import nominal_value
 
 from solver.quantities import Quantity, a_length, measured
 from solver.repeats import Repeats, mean_of
+
+MILLIMETRE_RULE_U_M = 0.001 / sqrt(12)
+"""Reading to the nearest millimetre: a rectangle 1 mm wide (JCGM 100:2008, F.2.2.1)."""
 
 
 class End(StrEnum):
@@ -47,14 +51,16 @@ class Balance:
     edge_radius_m: Quantity = 0.0
     """Of the rounding of the table's edge; 0 for a sharp one."""
     scale_u_m: float = 0.0
-    """Standard uncertainty of the rule and its zero, the same in every reading."""
+    """Standard uncertainty of the rule's zero, the same in every reading."""
+    reading_u_m: float = MILLIMETRE_RULE_U_M
+    """Standard uncertainty of one reading, fresh in each."""
 
 
 def balanced_centre(balance: Balance, readings: Sequence[Overhang]) -> Repeats:
     """The centre height above the base from overhang readings, metres.
 
-    A single reading has no scatter to judge by; its uncertainty is that of
-    rule, edge and length alone. As many readings with the base over as with
+    Repeats that scatter more than a reading's own uncertainty widen the
+    interval; a single reading cannot show that. As many readings with the base over as with
     the top over cancel the edge and the rule's zero. Raises `LengthError`
     where a reading puts the centre outside the body, and `InputError` where
     there are no readings. Compare the mean with a centre by toppling by
@@ -62,7 +68,7 @@ def balanced_centre(balance: Balance, readings: Sequence[Overhang]) -> Repeats:
     """
     a_length(balance.length_m, "length of the body")
     a_length(balance.edge_radius_m, "radius of the table's edge", ends="[)")
-    shift = balance.edge_radius_m + measured(0.0, balance.scale_u_m, "rule")
+    shift = balance.edge_radius_m + measured(0.0, balance.scale_u_m, "zero of the rule")
     return mean_of([_height(balance, reading, shift) for reading in readings])
 
 
@@ -70,5 +76,6 @@ def _height(balance: Balance, reading: Overhang, shift: Quantity) -> Quantity:
     length = nominal_value(balance.length_m)
     most = length - nominal_value(balance.edge_radius_m)
     a_length(reading.overhang_m, f"overhang of the {reading.end}", high=most)
-    from_end = reading.overhang_m + shift
+    fresh = measured(reading.overhang_m, balance.reading_u_m, "reading of the overhang")
+    from_end = fresh + shift
     return from_end if reading.end is End.BASE else balance.length_m - from_end

@@ -26,7 +26,6 @@ FUNCTIONS: dict[str, Callable[[Quantity], Quantity]] = {
     "cos": umath.cos,
     "tan": umath.tan,
     "atan": umath.atan,
-    "sqrt": umath.sqrt,
 }
 
 FIGURES = 4
@@ -73,7 +72,6 @@ class Dialect:
     fraction: str
     brackets: str
     power: str
-    root: str
     function: str
     inverse_tangent: str
     times: str
@@ -101,7 +99,6 @@ LATEX = Dialect(
     fraction=r"\frac{{{}}}{{{}}}",
     brackets=r"\left({}\right)",
     power="{}^{{{}}}",
-    root=r"\sqrt{{{}}}",
     function=r"\{} {}",
     inverse_tangent=r"\tan^{{-1}} {}",
     times=r" \times ",
@@ -115,7 +112,6 @@ TYPST = Dialect(
     fraction="frac({}, {})",
     brackets="({})",
     power="{}^({})",
-    root="sqrt({})",
     function="{} {}",
     inverse_tangent="tan^(-1) {}",
     times=" times ",
@@ -154,8 +150,6 @@ def _value(node: ast.expr, values: Mapping[str, Quantity]) -> Quantity:
             return values[name]
         case ast.Constant(value=int() | float() as number):
             return number
-        case ast.UnaryOp(op=ast.USub(), operand=inner):
-            return -_value(inner, values)
         case ast.Call(func=ast.Name(id=name), args=[inner]):
             return FUNCTIONS[name](_value(inner, values))
         case ast.BinOp(left=left, op=op, right=right):
@@ -198,10 +192,6 @@ class Pen:
                 return self._leaf(self.symbols[name])
             case ast.Constant(value=value):
                 return str(value), ATOM
-            case ast.UnaryOp(operand=inner):
-                return "-" + self._held(inner, PRODUCT), SUM
-            case ast.Call(func=ast.Name(id="sqrt"), args=[inner]):
-                return self.dialect.root.format(self._draw(inner)[0]), ATOM
             case ast.Call(func=ast.Name(id="degrees"), args=[inner]):
                 return self._draw(inner)[0] + self.dialect.degree, POWER
             case ast.Call(func=ast.Name(id=name), args=[inner]):

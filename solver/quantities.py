@@ -8,7 +8,7 @@ the `Unit` table here.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, isfinite, pi
+from math import inf, isclose, isfinite, pi
 from typing import TypeAlias
 
 from uncertainties import UFloat, nominal_value, std_dev, ufloat
@@ -69,14 +69,15 @@ def in_range(
     """The value itself, if its nominal value lies between low and high.
 
     ``ends`` says which ends belong, in the notation of intervals: ``"(]"``
-    leaves the low end out and takes the high end in. Low and high are SI.
+    leaves the low end out and takes the high end in, but for rounding. Low and
+    high are SI.
 
     Raises the unit's own `InputError` with the range that is possible; a value
     that is not a finite number is out of every range.
     """
     number = nominal_value(value)
-    above = number > low or (ends[0] == "[" and number == low)
-    below = number < high or (ends[1] == "]" and number == high)
+    above = number > low or (ends[0] == "[" and _same(number, low))
+    below = number < high or (ends[1] == "]" and _same(number, high))
     if isfinite(number) and above and below and isfinite(std_dev(value)):
         return value
     least = ("at least " if ends[0] == "[" else "more than ") + unit.show(low)
@@ -84,6 +85,10 @@ def in_range(
     bounds = [text for text, end in ((least, low), (most, high)) if isfinite(end)]
     rule = " and ".join(bounds) or "a finite number"
     raise unit.error(f"The {name} is {unit.show(value)}; it must be {rule}.")
+
+
+def _same(number: float, end: float) -> bool:
+    return isclose(number, end, rel_tol=1e-9, abs_tol=1e-15)
 
 
 def a_length(

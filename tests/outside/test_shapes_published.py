@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import sympy as sp
 import trimesh
+
 from solver.moments import together
 from solver.profiles import prism, revolved, turned, turned_shell
 from solver.shapes import (
