@@ -17,6 +17,7 @@ from tests.scenes.textures import (
     body_texture,
     grain_texture,
     look_up,
+    softened,
     wall_texture,
 )
 
@@ -33,7 +34,7 @@ class Stage:
         self.scene = scene
         self._rng = np.random.default_rng(scene.seed + 1)
         self.body_texture = body_texture(scene.body, self._rng)
-        self.grain = grain_texture(scene.look, self._rng)
+        self.grains = softened(grain_texture(scene.look, self._rng))
         self.wall = wall_texture(scene.look, self._rng)
         self._spin = self._rng.uniform(-0.6, 0.6)
 
@@ -73,7 +74,7 @@ class Stage:
 
     def _wood(self, points: NDArray, _part: NDArray) -> NDArray:
         row = (points[:, 1] + points[:, 2] + 0.7) / PLANE_TEXEL_M
-        grain = look_up(self.grain, row, points[:, 0] / PLANE_TEXEL_M + 900)
+        grain = look_up(self.grains[0], row, points[:, 0] / PLANE_TEXEL_M + 900)
         return np.float32(self.scene.board.colour) * grain
 
     def _body(

@@ -72,23 +72,25 @@ def _label(picture: Texture, colour: Colour, rng: np.random.Generator) -> None:
 
 def grain_texture(look: Look, rng: np.random.Generator) -> Texture:
     """Wood grain along ``x``, about unity, shape ``(2048, 2048)``; tiles."""
-    size = 2048
-    lines = cv2.GaussianBlur(
-        rng.standard_normal((size, size)).astype(np.float32),
-        (0, 0),
-        sigmaX=120,
-        sigmaY=1.5,
-        borderType=cv2.BORDER_REFLECT,
-    )
-    broad = cv2.GaussianBlur(
-        rng.standard_normal((size, size)).astype(np.float32),
-        (0, 0),
-        sigmaX=250,
-        sigmaY=12,
-        borderType=cv2.BORDER_REFLECT,
-    )
-    mixed = lines / lines.std() + broad / broad.std()
+    mixed = _streaks(120, 1.5, rng) + _streaks(250, 12, rng)
     return np.clip(1 + look.grain * mixed / 2, 0.2, 2.0)
+
+
+def softened(grain: Texture) -> list[Texture]:
+    """The grain as seen from farther and farther: the k-th blurred by 2**k texels."""
+    blurred = [
+        cv2.GaussianBlur(grain, (0, 0), sigmaX=1, sigmaY=2.0**k) for k in range(1, 6)
+    ]
+    return [grain, *blurred]
+
+
+def _streaks(long: float, across: float, rng: np.random.Generator) -> Texture:
+    """Smooth noise of unit variance, drawn coarse along ``x`` to be quick; in texels."""
+    size, coarse = 2048, 32
+    noise = rng.standard_normal((size, size // coarse)).astype(np.float32)
+    noise = cv2.GaussianBlur(noise, (0, 0), sigmaX=long / coarse, sigmaY=across)
+    noise = cv2.resize(noise, (size, size), interpolation=cv2.INTER_CUBIC)
+    return noise / noise.std()
 
 
 def wall_texture(look: Look, rng: np.random.Generator) -> Texture:
