@@ -1,3 +1,4 @@
+from itertools import pairwise
 from math import degrees, radians
 
 import pytest
@@ -62,7 +63,7 @@ def test_cards_have_distinct_answers_and_whole_half_degrees():
     cards = challenge_cards(RIG, [LUMP, Lump(0.1, 0.012, 0.01)], 12, seed=1, apart_m=0.004)
     places = sorted(card.answer.position_m for card in cards)
     assert [card.number for card in cards] == list(range(1, 13))
-    assert min(b - a for a, b in zip(places, places[1:], strict=False)) >= 0.004
+    assert min(b - a for a, b in pairwise(places)) >= 0.004
     for card in cards:
         assert 2 * degrees(card.angle_rad) == pytest.approx(round(2 * degrees(card.angle_rad)))
         brink = RIG.laden(card.lump, card.answer.position_m).brink_rad()
