@@ -25,6 +25,7 @@ from math import cos, inf, isclose, pi, sin
 from scipy.stats import norm
 from uncertainties import nominal_value, std_dev, umath
 
+from solver.bodies import Body, Side
 from solver.errors import AngleError, LengthError
 from solver.quantities import (
     DEGREE,
@@ -123,6 +124,11 @@ class Stand:
         a_length(self.centre_height_m, "height of the centre", high=top)
         a_mass(self.mass_kg, "mass of the body")
         in_range(self.friction, "coefficient of friction", RATIO)
+
+    @classmethod
+    def of(cls, body: Body, friction: Quantity, side: Side = Side.RIGHT) -> Stand:
+        """A body standing on a surface, to be tipped about the pivot on that side."""
+        return cls(body.arm_m(side), body.centre_height_m, friction, body.mass_kg, body.top_m)
 
     @property
     def slide_rad(self) -> Quantity:

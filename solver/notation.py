@@ -13,10 +13,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import pi
 
-import numpy as np
 from uncertainties import nominal_value, umath
 
-from solver.quantities import Quantity, Unit
+from solver.quantities import Quantity, Unit, decimal
 
 GREEK = ("alpha", "beta", "theta", "phi", "rho", "mu")
 
@@ -27,9 +26,6 @@ FUNCTIONS: dict[str, Callable[[Quantity], Quantity]] = {
     "tan": umath.tan,
     "atan": umath.atan,
 }
-
-FIGURES = 4
-"""Significant figures of the numbers put into an equation."""
 
 
 @dataclass(frozen=True)
@@ -117,13 +113,6 @@ TYPST = Dialect(
     times=" times ",
     plus_minus=" plus.minus ",
 )
-
-
-def decimal(number: float, figures: int = FIGURES) -> str:
-    """A number to so many significant figures, without an exponent or idle zeros."""
-    return np.format_float_positional(
-        number, precision=figures, unique=False, fractional=False, trim="-"
-    )
 
 
 def names_in(equation: str) -> set[str]:

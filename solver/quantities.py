@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import inf, isclose, isfinite, pi
 from typing import TypeAlias
 
+import numpy as np
 from uncertainties import UFloat, nominal_value, std_dev, ufloat
 
 from solver.errors import AngleError, FrictionError, InputError, LengthError, MassError
@@ -20,6 +21,17 @@ Quantity: TypeAlias = float | UFloat
 
 GRAVITY_M_S2 = 9.81
 """Acceleration of free fall as school mechanics takes it, m/s²."""
+
+
+FIGURES = 4
+"""Significant figures of a number shown to people, unless its uncertainty says better."""
+
+
+def decimal(number: float, figures: int = FIGURES) -> str:
+    """A number to so many significant figures, without an exponent or idle zeros."""
+    return np.format_float_positional(
+        number, precision=figures, unique=False, fractional=False, trim="-"
+    )
 
 
 @dataclass(frozen=True)
@@ -32,11 +44,11 @@ class Unit:
     error: type[InputError] = InputError
     """What is raised when a quantity of this kind is out of range."""
 
-    def show(self, value: Quantity, figures: int = 4) -> str:
+    def show(self, value: Quantity, figures: int = FIGURES) -> str:
         """The value with its unit, to so many significant figures."""
-        number = nominal_value(value) / self.in_si
+        number = decimal(nominal_value(value) / self.in_si, figures)
         gap = "" if self.symbol in ("", "°") else " "
-        return f"{number:.{figures}g}{gap}{self.symbol}".replace("-", "−")
+        return f"{number}{gap}{self.symbol}".replace("-", "−")
 
 
 MILLIMETRE = Unit("mm", 1e-3, LengthError)

@@ -13,8 +13,8 @@ from math import floor, log10
 
 from uncertainties import nominal_value, std_dev
 
-from solver.notation import LATEX, Dialect, Letter, Pen, Symbol, decimal, evaluate, names_in
-from solver.quantities import Quantity
+from solver.notation import LATEX, Dialect, Letter, Pen, Symbol, evaluate, names_in
+from solver.quantities import Quantity, decimal
 
 COVERAGE = 1.96
 """Standard uncertainties in a 95 % interval of a normal quantity."""

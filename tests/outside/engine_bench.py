@@ -16,7 +16,9 @@ from solver.friction import Push
 MODEL = """
 <mujoco>
   <option timestep="0.0005" integrator="implicitfast" cone="elliptic" impratio="10"/>
-  <default><geom solref="0.002 1" solimp="0.99 0.9999 0.0001" friction="{mu} 0.005 0.0001"/></default>
+  <default>
+    <geom solref="0.002 1" solimp="0.99 0.9999 0.0001" friction="{mu} 0.005 0.0001"/>
+  </default>
   <worldbody>
     <geom type="plane" size="2 2 0.1"/>
     <body name="block" pos="0 0 {half}">

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from uncertainties import nominal_value, ufloat
 
-from solver.notation import FIGURES, LATEX, decimal, evaluate
+from solver.notation import LATEX, evaluate
+from solver.quantities import FIGURES, decimal
 from solver.working import Step
 
 

@@ -17,6 +17,7 @@ from solver.friction import (
     friction_by_surface,
     push,
 )
+from tests.solver.rigs import tin_with_rod
 
 SIZES = st.floats(0.01, 0.2)
 FRICTIONS = st.floats(0.1, 1.5)
@@ -201,3 +202,11 @@ def test_friction_is_gathered_by_surface():
     assert std_dev(found["oak"].mean) > 0.008
     assert found["felt"].mean == pytest.approx(tan(0.6))
     assert friction_by_surface([]) == {}
+
+
+def test_a_body_is_stood_on_a_surface_with_its_own_numbers():
+    body = tin_with_rod(radius_u=0.0002).carrier
+    stand = Stand.of(body, ufloat(0.45, 0.03))
+    assert stand.brink_rad.nominal_value == pytest.approx(body.brink_rad().nominal_value)
+    assert stand.raised().likely is Motion.SLIDES
+    assert push(stand, Push(0.05)).crossing_m.nominal_value == pytest.approx(0.0365 / 0.45)

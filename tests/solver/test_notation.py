@@ -3,7 +3,7 @@ from math import pi, radians, sqrt, tan
 import pytest
 from uncertainties import ufloat
 
-from solver.notation import LATEX, TYPST, Letter, Pen, decimal, evaluate, names_in
+from solver.notation import LATEX, TYPST, Letter, Pen, evaluate, names_in
 from solver.quantities import DEGREE, GRAM, MILLIMETRE, RATIO
 
 A, B = Letter("a", "", MILLIMETRE), Letter("b", "", MILLIMETRE)
@@ -75,11 +75,3 @@ def test_what_is_no_equation_is_refused(equation):
         evaluate(equation, values)
     with pytest.raises(ValueError, match="Not an"):
         Pen(LATEX, SYMBOLS).equation(equation)
-
-
-@pytest.mark.parametrize(
-    ("number", "text"),
-    [(36.5, "36.5"), (0.00047012, "0.0004701"), (123456.0, "123500"), (-2.0, "-2"), (0.0, "0")],
-)
-def test_decimals_have_no_exponent_and_no_idle_zeros(number, text):
-    assert decimal(number) == text

@@ -4,7 +4,7 @@ import pytest
 from uncertainties import UFloat, ufloat
 
 from solver.errors import AngleError, LengthError, MassError
-from solver.quantities import DEGREE, MILLIMETRE, a_length, a_mass, an_angle, measured
+from solver.quantities import DEGREE, MILLIMETRE, a_length, a_mass, an_angle, decimal, measured
 
 
 def test_a_value_in_range_comes_back_as_it_was():
@@ -41,3 +41,11 @@ def test_measured_is_exact_where_nothing_is_uncertain():
     assert not isinstance(measured(0.1, 0.0, "rule"), UFloat)
     rule = measured(0.1, 0.002, "rule")
     assert (rule.nominal_value, rule.std_dev, rule.tag) == (0.1, 0.002, "rule")
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [(36.5, "36.5"), (0.00047012, "0.0004701"), (123456.0, "123500"), (-2.0, "-2"), (0.0, "0")],
+)
+def test_decimals_have_no_exponent_and_no_idle_zeros(number, text):
+    assert decimal(number) == text
