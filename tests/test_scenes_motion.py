@@ -29,7 +29,7 @@ def _tilt_at_lean(motion: Motion, lean_deg: float) -> float:
     return first_tilt_deg(motion, motion.lean_rad, radians(lean_deg))
 
 
-@pytest.mark.parametrize("lift", LIFTS.values(), ids=LIFTS)
+@pytest.mark.parametrize("lift", LIFTS.values(), ids=list(LIFTS))
 def test_equation_topples_when_mujoco_does(lift: Lift) -> None:
     scene = Scene(lift=lift, board=Board(friction=1.5))
     program = tilt_program(lift, scene.seed)
@@ -40,7 +40,7 @@ def test_equation_topples_when_mujoco_does(lift: Lift) -> None:
         )
 
 
-@pytest.mark.parametrize("lift", LIFTS.values(), ids=LIFTS)
+@pytest.mark.parametrize("lift", LIFTS.values(), ids=list(LIFTS))
 def test_equation_slides_when_mujoco_does(lift: Lift) -> None:
     """MuJoCo's sliding contacts chatter by micrometres, and so start a little fast."""
     scene = Scene(lift=lift, board=Board(friction=0.3))

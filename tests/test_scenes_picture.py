@@ -31,12 +31,12 @@ MOMENTS = {
 }
 
 
-@pytest.fixture(params=VIEWS.values(), ids=VIEWS)
+@pytest.fixture(params=VIEWS.values(), ids=list(VIEWS))
 def view(request: pytest.FixtureRequest) -> View:
     return request.param
 
 
-@pytest.fixture(params=MOMENTS.values(), ids=MOMENTS)
+@pytest.fixture(params=MOMENTS.values(), ids=list(MOMENTS))
 def moment(request: pytest.FixtureRequest) -> tuple[float, float, float, float]:
     return request.param
 
@@ -52,7 +52,14 @@ def scene(request: pytest.FixtureRequest, view: View) -> Scene:
             mat_margin_m=0.02,
             mat_thickness_m=0.004,
         ),
-        look=Look(posters=False, hand=False, grain=0.0, table_colour=(0.0, 0.0, 0.0)),
+        look=Look(
+            posters=False,
+            clutter=False,
+            hand=False,
+            grain=0.0,
+            mottle=0.0,
+            table_colour=(0.0, 0.0, 0.0),
+        ),
         lifted=request.param,
         view=view,
     )
@@ -144,7 +151,7 @@ def test_rays_and_projection_are_inverse() -> None:
 
 def test_lifting_from_the_left_is_the_mirror_image() -> None:
     view = View(320, 180, focal_px=250)
-    right = Scene(view=view, look=Look(posters=False, grain=0.0))
+    right = Scene(view=view, look=Look(posters=False, clutter=False, grain=0.0))
     left = replace(right, lifted=Side.LEFT)
     one, two = camera_of(right), camera_of(left)
     point = np.array([[0.2, -0.05, 0.1]])

@@ -106,7 +106,7 @@ def _extent(camera: Camera, scene: Scene) -> tuple[Floats, Floats]:
     """Corners in pixels of all the board and body pass through up to the brink."""
     board, body = scene.board, scene.body
     half = board.width_m / 2
-    corners = [(x, y, 0) for x in (0, board.length_m) for y in (-half, half)]
+    corners = [(x, y, 0.0) for x in (0.0, board.length_m) for y in (-half, half)]
     top = board.top_m + body.height_m
     lid = [
         (board.body_at_m + dx, board.body_aside_m + dy, top)
@@ -116,6 +116,6 @@ def _extent(camera: Camera, scene: Scene) -> tuple[Floats, Floats]:
     highest = min(body.brink_rad, radians(scene.lift.most_deg)) + radians(3)
     tilts = np.linspace(radians(scene.lift.start_deg), highest, 4)
     seen = np.concatenate(
-        [camera.project(tilted(corners + lid, tilt)) for tilt in tilts]
+        [camera.project(tilted(np.array(corners + lid), tilt)) for tilt in tilts]
     )
     return seen.min(axis=0), seen.max(axis=0)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import radians, tan
+from math import degrees, radians, tan
 
 from tests.scenes.camera import fitted
 from tests.scenes.film import Encoding
 from tests.scenes.scene import Board, Body, Lift, Look, Pattern, Scene, Side, View
 
 _CREAM, _GREEN, _BLUE = (0.45, 0.62, 0.70), (0.10, 0.30, 0.08), (0.40, 0.18, 0.06)
-_DARK, _PALE = (0.03, 0.03, 0.04), (0.40, 0.45, 0.47)
+_PALE, _GREY = (0.40, 0.45, 0.47), (0.30, 0.30, 0.30)
+_ASH, _BLUISH = (0.25, 0.40, 0.50), (0.35, 0.28, 0.22)
 
 
 def _body(brink_deg: float, radius_mm: float, height_mm: float, **look) -> Body:
@@ -21,7 +22,7 @@ def _body(brink_deg: float, radius_mm: float, height_mm: float, **look) -> Body:
 
 def _scene(body: Body, shows: str, **parts) -> Scene:
     """Lifted to 14° past the brink unless the lift says otherwise."""
-    brink_deg = body.brink_rad * 57.29577951308232
+    brink_deg = degrees(body.brink_rad)
     lift = replace(Lift(jerk=0.1, most_deg=brink_deg + 14), **parts.pop("lift", {}))
     parts["board"] = replace(
         Board(friction=1.4 * tan(body.brink_rad)), **parts.pop("board", {})
@@ -38,7 +39,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             "squat body, brink 42 deg, bare room",
             lift={"rate_deg_s": 5.0},
             view=View(yaw_deg=4, pitch_deg=6, distance_m=0.7),
-            look=Look(posters=False),
+            look=Look(posters=False, clutter=False),
             seed=11,
         ),
         "slender": _scene(
@@ -46,6 +47,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             "slender body, brink 10 deg",
             lift={"rate_deg_s": 1.5},
             view=View(yaw_deg=-6, pitch_deg=4, distance_m=0.8),
+            look=Look(table_colour=_ASH),
             seed=12,
         ),
         "oblique": _scene(
@@ -73,7 +75,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             _body(21, 38, 215, pattern=Pattern.PLAIN, colour=(0.08, 0.05, 0.05)),
             "dim room, dark body on a dark mat, noisy",
             view=View(yaw_deg=7, pitch_deg=6),
-            look=Look(light=0.22, noise=4.0, posters=False),
+            look=Look(light=0.07, noise=4.0, posters=False, clutter=False),
             seed=16,
         ),
         "fast": _scene(
@@ -96,6 +98,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             "the board starts at 7 deg",
             lift={"start_deg": 7.0, "rate_deg_s": 2.5},
             view=View(yaw_deg=8, pitch_deg=6),
+            look=Look(wall_colour=_BLUISH, table_colour=_GREY, grain=0.1),
             seed=19,
         ),
         "slides": _scene(
@@ -110,6 +113,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             "raised to 17 deg and lowered again: nothing happens",
             lift={"most_deg": 17.0, "rate_deg_s": 4.0, "lowered_again": True},
             view=View(yaw_deg=-7, pitch_deg=5),
+            look=Look(table_colour=_GREY, grain=0.15),
             seed=21,
         ),
         "from-left": _scene(
@@ -117,6 +121,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
                 26, 36, 160, pattern=Pattern.LABEL, colour=_CREAM, second_colour=_BLUE
             ),
             "lifted from the left in jerks",
+            look=Look(wall_colour=_BLUISH, table_colour=_ASH),
             lift={"jerk": 0.8},
             lifted=Side.LEFT,
             view=View(yaw_deg=9, pitch_deg=10),
@@ -136,7 +141,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             "plain pale body on a plain pale wall, pale mat",
             board={"mat_colour": (0.5, 0.55, 0.56)},
             view=View(yaw_deg=5, pitch_deg=5),
-            look=Look(posters=False),
+            look=Look(posters=False, clutter=False),
             seed=24,
         ),
     }

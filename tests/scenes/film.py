@@ -9,10 +9,12 @@ from dataclasses import asdict, dataclass
 from fractions import Fraction
 from math import degrees, radians
 from pathlib import Path
+from typing import cast
 
 import av
 import cv2
 import numpy as np
+from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
 from tests.scenes.camera import Camera, camera_of
@@ -170,7 +172,7 @@ def _encode(
 ) -> None:
     with av.open(str(path), "w") as container:
         rate = Fraction(view.frames_per_second).limit_denominator(1001)
-        stream = container.add_stream(encoding.codec, rate=rate)
+        stream = cast(VideoStream, container.add_stream(encoding.codec, rate=rate))
         turned = encoding.rotated
         stream.width, stream.height = (
             (view.height, view.width) if turned else (view.width, view.height)

@@ -27,7 +27,7 @@ class TiltProgram:
 
     @property
     def time_s(self) -> Floats:
-        return np.arange(self.tilt_rad.size) * STEP_S
+        return np.arange(self.tilt_rad.size, dtype=float) * STEP_S
 
 
 def tilt_program(lift: Lift, seed: int) -> TiltProgram:

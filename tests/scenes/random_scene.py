@@ -97,7 +97,7 @@ def _random_lift(
 ) -> Lift:
     slowest = max(1.0, brink_deg / longest_s)
     most_deg = brink_deg * rng.uniform(0.5, 0.85) if stays else brink_deg + 14
-    pauses = ()
+    pauses: tuple[tuple[float, float], ...] = ()
     if rng.random() < 0.3:
         pauses = (
             (float(rng.uniform(0.3, 0.9) * brink_deg), float(rng.uniform(0.5, 3))),
@@ -134,11 +134,12 @@ def _random_look(rng: np.random.Generator) -> Look:
     shade = rng.uniform(0.5, 1.3)
     b, g, r = _colour(rng, 0.3, 0.5)
     return Look(
-        light=float(rng.choice([1.0, 0.6, 0.25], p=[0.6, 0.25, 0.15])),
+        light=float(rng.choice([1.0, 0.4, 0.08], p=[0.6, 0.25, 0.15])),
         noise=rng.uniform(0.8, 4.0),
-        blur_px=rng.uniform(0.4, 1.0),
+        blur_px=rng.uniform(0.3, 0.9),
         exposure_s=float(rng.choice([0.0, 1 / 60])),
         posters=bool(rng.random() < 0.6),
+        clutter=bool(rng.random() < 0.5),
         wall_colour=(b * shade, g * shade, r * shade),
         table_colour=(0.10 * shade, 0.22 * shade, 0.40 * shade),
         grain=rng.uniform(0.05, 0.45),

@@ -7,6 +7,7 @@ up linearly; the lens's blur comes before the gamma, as in a camera.
 from __future__ import annotations
 
 from math import sin, tan
+from typing import Any
 
 import cv2
 import numpy as np
@@ -17,7 +18,8 @@ from tests.scenes.shapes import Solid
 from tests.scenes.stage import WALL_AT_M, Stage
 from tests.scenes.textures import PLANE_TEXEL_M, look_up
 
-Image = NDArray[np.float32]
+Image = NDArray[Any]
+"""Of float32, BGR; OpenCV's own annotations are wider."""
 Window = tuple[slice, slice]
 _AMBIENT, _KEY, _GAMMA, _FINE, _PARTS = 0.45, 0.75, 1 / 2.2, 16, 8
 
@@ -34,6 +36,8 @@ class Painter:
         self._rays = camera.rays(x, y)
         self._room = Room(stage, camera)
         self.background = self._room.draw(self._rays)
+        everything = slice(0, camera.height), slice(0, camera.width)
+        self._add(stage.clutter(), self.background, everything)
 
     def window(self, moments: NDArray) -> Window:
         """What the moving things and their shadow cover, for ``(tilt, lean, slip, gap)`` rows."""
@@ -50,9 +54,15 @@ class Painter:
 
     def draw(self, moment: NDArray, window: Window) -> Image:
         """The window of the picture at one ``(tilt, lean, slip, gap)``."""
-        solids = self._stage.solids(*moment)
         rays = self._rays[window]
         picture = self._room.shadowed(self.background[window], rays, moment[0])
+        self._add(self._stage.solids(*moment), picture, window)
+        return picture
+
+    def _add(self, solids: list[Solid], picture: Image, window: Window) -> None:
+        """Draw solids in front of what a window of the picture holds."""
+        rays = self._rays[window]
+        behind = picture.copy()
         depth = np.full(rays.shape[:2], np.inf, np.float32)
         kind = np.zeros(rays.shape[:2], np.int16)
         for k, solid in enumerate(solids):
@@ -60,8 +70,7 @@ class Painter:
             self._nearer(solid, k, rays[inner], depth[inner], kind[inner])
         seen = kind > 0
         picture[seen] = self._colour(solids, kind[seen], depth[seen], rays[seen])
-        self._smooth_edges(solids, kind, rays, picture, window)
-        return picture
+        self._smooth_edges(solids, kind, rays, picture, behind, window)
 
     def _nearer(self, solid: Solid, k: int, rays, depth, kind) -> None:
         """Put a solid into ``depth`` and ``kind`` where it is the nearest so far."""
@@ -87,16 +96,14 @@ class Painter:
             colour[mine] = solid.paint(points, part[mine]) * light[:, None]
         return colour
 
-    def _smooth_edges(self, solids, kind, rays, picture: Image, window: Window) -> None:
+    def _smooth_edges(
+        self, solids, kind, rays, picture, behind, window: Window
+    ) -> None:
         """Draw again, with many rays, the pixels where surfaces meet."""
         square = np.ones((3, 3), np.uint8)
         y, x = np.nonzero(cv2.dilate(kind, square) != cv2.erode(kind, square))
         if not y.size:
             return
-        room = self._room.shadowed(
-            self.background[window][y, x][None], rays[y, x][None], 0.0, shade=False
-        )[0]
-        behind = np.where((kind[y, x] == 0)[:, None], picture[y, x], room)
         fine = self._fine_rays(rays[y, x])
         depth = np.full(fine.shape[:2], np.inf, np.float32)
         kinds = np.zeros(fine.shape[:2], np.int16)
@@ -111,7 +118,7 @@ class Painter:
             part_depth, part_kind = depth[mine], kinds[mine]
             self._nearer(solid, k, fine[mine], part_depth, part_kind)
             depth[mine], kinds[mine] = part_depth, part_kind
-        samples = np.repeat(behind[:, None], fine.shape[1], axis=1)
+        samples = np.repeat(behind[y, x][:, None], fine.shape[1], axis=1)
         seen = kinds > 0
         samples[seen] = self._colour(solids, kinds[seen], depth[seen], fine[seen])
         picture[y, x] = samples.mean(axis=1)
@@ -169,7 +176,7 @@ class Room:
     def _wall(self, x: NDArray, z: NDArray) -> Image:
         rows, columns = self._stage.wall.shape[:2]
         column = self._stage.scene.mirror * x / 0.002 + columns / 2
-        light = lit(np.float32([[0, -1, 0]]), self._stage.to_light)
+        light = lit(np.array([[0, -1, 0]], np.float32), self._stage.to_light)
         near_table = 1 - 0.3 * np.exp(-z / 0.06)[..., None]
         return (
             look_up(self._stage.wall, z / 0.002 % rows, column % columns)
@@ -195,8 +202,8 @@ class Room:
                 texture, y[mine] / PLANE_TEXEL_M + 1024, x[mine] / PLANE_TEXEL_M + 1024
             )
             grain[mine] += part[mine][:, None] * found
-        light = lit(np.float32([[0, 0, 1]]), self._stage.to_light)
-        return grain * np.float32(self._stage.scene.look.table_colour) * light
+        light = lit(np.array([[0, 0, 1]], np.float32), self._stage.to_light)
+        return grain * np.array(self._stage.scene.look.table_colour, np.float32) * light
 
     def _on_table(self, rays: NDArray) -> tuple[NDArray, NDArray, NDArray]:
         """Where rays meet the table's plane, no farther than the wall, and how deep."""
@@ -214,12 +221,8 @@ class Room:
         ys = (-board.width_m / 2 - spread, board.width_m / 2 + spread)
         return np.array([(x, y, 0.0) for x in xs for y in ys])
 
-    def shadowed(
-        self, picture: Image, rays: NDArray, tilt_rad: float, *, shade=True
-    ) -> Image:
+    def shadowed(self, picture: Image, rays: NDArray, tilt_rad: float) -> Image:
         """A copy of a piece of the room in the shadow of the board at this tilt."""
-        if not shade:
-            return picture.copy()
         board = self._stage.scene.board
         x, y, depth = self._on_table(rays)
         on_table = self._camera.at[2] + depth * rays[..., 2] < 1e-4

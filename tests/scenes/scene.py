@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from math import atan
 
@@ -118,15 +118,19 @@ class Look:
     """Light, room and the camera's shortcomings."""
 
     light: float = 1.0
-    noise: float = 1.5
+    noise: float = 2.5
     """Standard deviation in grey levels of 255."""
-    blur_px: float = 0.6
+    blur_px: float = 0.4
     exposure_s: float = 0.0
     """Above zero for motion blur."""
     posters: bool = True
+    clutter: bool = True
+    """Books and a mug beside and behind the practical."""
     wall_colour: Colour = (0.38, 0.42, 0.44)
     table_colour: Colour = (0.10, 0.22, 0.40)
     grain: float = 0.35
+    mottle: float = 0.06
+    """Standard deviation of the wall's brightness, as a part of it."""
     hand: bool = True
     hand_aside_m: float = 0.02
     """Across the board from its middle, positive away from the camera."""
@@ -149,8 +153,3 @@ class Scene:
     def mirror(self) -> int:
         """World ``X`` is this times the practical's ``x``."""
         return 1 if self.lifted is Side.RIGHT else -1
-
-
-def moved(scene: Scene, **view: float) -> Scene:
-    """The same scene from another camera."""
-    return replace(scene, view=replace(scene.view, **view))

@@ -140,7 +140,10 @@ class Capsule:
         depth = np.where((z >= 0) & (z <= self.length), side, MISS)
         for end in (0.0, self.length):
             depth = np.minimum(
-                depth, _ball_depth(start - np.float32([0, 0, end]), rays, self.radius)
+                depth,
+                _ball_depth(
+                    start - np.array([0, 0, end], np.float32), rays, self.radius
+                ),
             )
         return depth, np.zeros(depth.shape, np.int16)
 

@@ -55,6 +55,27 @@ class Stage:
             *(self._hand(board) if self.scene.look.hand else []),
         ]
 
+    def clutter(self) -> list[Solid]:
+        """Books and a mug that stand still, behind and beside the practical."""
+        if not self.scene.look.clutter:
+            return []
+        rng = np.random.default_rng(self.scene.seed + 4)
+        solids: list[Solid] = []
+        for pile, x in enumerate(rng.uniform([-0.55, 0.45], [-0.3, 0.7])):
+            height = 0.0
+            for _ in range(int(rng.integers(1, 4)) - pile):
+                thick = float(rng.uniform(0.02, 0.045))
+                at = np.array([x, rng.uniform(0.4, 0.5), height])
+                spine = turned_about_z(rng.uniform(-0.4, 0.4))
+                paint = _flat(tuple(rng.uniform(0.03, 0.5, 3)))
+                solids.append(Box(Pose(spine, at), (0.21, 0.15, thick), paint))
+                height += thick
+        mug = Pose(np.eye(3), np.array([rng.uniform(0.4, 0.6), 0.33, 0.0]))
+        solids.append(
+            Cylinder(mug, 0.04, 0.095, _flat(tuple(rng.uniform(0.05, 0.6, 3))))
+        )
+        return solids
+
     def _board(self, pose: Pose, slip_m: float, lean_rad: float) -> list[Solid]:
         board = self.scene.board
         size = (board.length_m, board.width_m, board.thickness_m)
@@ -75,7 +96,7 @@ class Stage:
     def _wood(self, points: NDArray, _part: NDArray) -> NDArray:
         row = (points[:, 1] + points[:, 2] + 0.7) / PLANE_TEXEL_M
         grain = look_up(self.grains[0], row, points[:, 0] / PLANE_TEXEL_M + 900)
-        return np.float32(self.scene.board.colour) * grain
+        return np.array(self.scene.board.colour, np.float32) * grain
 
     def _body(
         self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
@@ -136,6 +157,12 @@ def body_pose(
     return Pose(axes, at)
 
 
+def turned_about_z(angle_rad: float) -> NDArray:
+    """Axes, as rows, of a solid turned about the upright."""
+    c, s = np.cos(angle_rad), np.sin(angle_rad)
+    return np.array([[c, s, 0], [-s, c, 0], [0, 0, 1]])
+
+
 class _BaseShadow:
     """The darkening of the surface close round the body's base, and its soft shadow."""
 
@@ -163,7 +190,7 @@ class _BaseShadow:
 
 def _flat(colour: tuple[float, float, float]) -> Paint:
     def paint(points: NDArray, _part: NDArray) -> NDArray:
-        return np.broadcast_to(np.float32(colour), points.shape)
+        return np.broadcast_to(np.array(colour, np.float32), points.shape)
 
     return paint
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tests.scenes.scene import Body, Colour, Look, Pattern
 
-Texture = NDArray[np.float32]
+Texture = NDArray[Any]
+"""Of float32; OpenCV's own annotations are wider."""
 BODY_TEXEL_M = 0.0005
 PLANE_TEXEL_M = 0.001
 
@@ -72,7 +75,7 @@ def _label(picture: Texture, colour: Colour, rng: np.random.Generator) -> None:
 
 def grain_texture(look: Look, rng: np.random.Generator) -> Texture:
     """Wood grain along ``x``, about unity, shape ``(2048, 2048)``; tiles."""
-    mixed = _streaks(120, 1.5, rng) + _streaks(250, 12, rng)
+    mixed = _streaks(60, 0.8, rng) + _streaks(250, 12, rng)
     return np.clip(1 + look.grain * mixed / 2, 0.2, 2.0)
 
 
@@ -87,7 +90,7 @@ def softened(grain: Texture) -> list[Texture]:
 def _streaks(long: float, across: float, rng: np.random.Generator) -> Texture:
     """Smooth noise of unit variance, drawn coarse along ``x`` to be quick; in texels."""
     size, coarse = 2048, 32
-    noise = rng.standard_normal((size, size // coarse)).astype(np.float32)
+    noise: Texture = rng.standard_normal((size, size // coarse)).astype(np.float32)
     noise = cv2.GaussianBlur(noise, (0, 0), sigmaX=long / coarse, sigmaY=across)
     noise = cv2.resize(noise, (size, size), interpolation=cv2.INTER_CUBIC)
     return noise / noise.std()
@@ -97,12 +100,14 @@ def wall_texture(look: Look, rng: np.random.Generator) -> Texture:
     """A mottled wall, 4 m wide and 2 m high at 2 mm a texel, perhaps with posters."""
     rows, columns = 1000, 2000
     mottle = np.zeros((rows, columns), np.float32)
-    for sigma in (4, 12, 40):
+    for sigma in (1, 4, 12, 40):
         layer = cv2.GaussianBlur(
             rng.standard_normal((rows, columns)).astype(np.float32), (0, 0), sigma
         )
         mottle += layer / layer.std()
-    picture = np.float32(look.wall_colour) * (1 + 0.04 * mottle[..., None])
+    picture = np.array(look.wall_colour, np.float32) * (
+        1 + look.mottle / 2 * mottle[..., None]
+    )
     if look.posters:
         for k in range(9):
             _poster(
@@ -137,7 +142,7 @@ def _write(
     mask = np.zeros(picture.shape[:2], np.uint8)
     cv2.putText(mask, text, at, cv2.FONT_HERSHEY_SIMPLEX, scale, 255, 2, cv2.LINE_AA)
     part = mask[..., None] / np.float32(255)
-    picture[:] = (1 - part) * picture + part * np.float32(ink)
+    picture[:] = (1 - part) * picture + part * np.array(ink, np.float32)
 
 
 def look_up(texture: Texture, row: NDArray, column: NDArray) -> NDArray:
@@ -146,10 +151,10 @@ def look_up(texture: Texture, row: NDArray, column: NDArray) -> NDArray:
     wide = 4096
     count = row.size
     lines = -(-count // wide)
-    maps = np.zeros((2, lines * wide), np.float32)
+    maps: Texture = np.zeros((2, lines * wide), np.float32)
     maps[0, :count], maps[1, :count] = column.ravel(), row.ravel()
     maps = maps.reshape(2, lines, wide)
-    found = cv2.remap(
+    found: NDArray[Any] = cv2.remap(
         texture, maps[0], maps[1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP
     )
     return found.reshape(lines * wide, -1)[:count].reshape(*shape, -1)
