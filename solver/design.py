@@ -1,12 +1,12 @@
 """Where to put a lump, or how heavy to make it, for a set brink angle.
 
-A challenge: the group sets the lump, predicts nothing more, and the tilt of
-the board decides. Lengths in metres, masses in kilograms, angles in radians.
+For a challenge the group sets the lump by its own reckoning and the board
+decides. Lengths in metres, masses in kilograms, angles in radians.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, radians
 from random import Random
@@ -18,6 +18,17 @@ from solver.errors import InputError, UnreachableError
 from solver.lump import mass_of_lump, position_of_lump
 from solver.quantities import DEGREE, GRAM, MILLIMETRE, Quantity, a_mass, an_angle, measured
 from solver.rig import Lump, Rig, Span
+
+
+@dataclass(frozen=True)
+class Accuracy:
+    """How well the lump is set and the angle read, as standard uncertainties."""
+
+    placing_u_m: float = 0.0
+    reading_u_rad: float = 0.0
+
+
+EXACT = Accuracy()
 
 
 @dataclass(frozen=True)
@@ -35,14 +46,10 @@ class Design:
     """What one measurement of it will read: the brink and the reading's own uncertainty."""
 
 
-def position_for(
-    rig: Rig, lump: Lump, angle_rad: float, placing_u_m: float = 0.0, reading_u_rad: float = 0.0
-) -> Design:
+def position_for(rig: Rig, lump: Lump, angle_rad: float, accuracy: Accuracy = EXACT) -> Design:
     """The position of a known lump that makes the body topple at an angle.
 
-    ``placing_u_m`` is the standard uncertainty of setting the lump on the
-    rod, ``reading_u_rad`` that of measuring the angle. Raises
-    `UnreachableError` with the angles that can be reached.
+    Raises `UnreachableError` with the angles that can be reached.
     """
     an_angle(angle_rad, "brink angle")
     slight, steep = rig.reach(lump).angles_rad
@@ -52,7 +59,7 @@ def position_for(
             f"with this lump {rig.reach(lump)}."
         )
     position = nominal_value(position_of_lump(rig, lump, rig.height_at(angle_rad)))
-    return _built(rig, lump, position, placing_u_m, reading_u_rad)
+    return _built(rig, lump, position, accuracy)
 
 
 def mass_for(
@@ -60,8 +67,7 @@ def mass_for(
     position_m: float,
     angle_rad: float,
     heaviest_kg: float,
-    placing_u_m: float = 0.0,
-    reading_u_rad: float = 0.0,
+    accuracy: Accuracy = EXACT,
 ) -> Design:
     """The mass of a lump at a known position that makes the body topple at an angle.
 
@@ -79,15 +85,14 @@ def mass_for(
             f"{DEGREE.show(slight)} and {DEGREE.show(steep)}."
         )
     mass = nominal_value(mass_of_lump(rig, position_m, rig.height_at(angle_rad)))
-    return _built(rig, Lump(mass), position_m, placing_u_m, reading_u_rad)
+    return _built(rig, Lump(mass), position_m, accuracy)
 
 
-def _built(
-    rig: Rig, lump: Lump, position_m: float, placing_u_m: float, reading_u_rad: float
-) -> Design:
-    body = rig.laden(lump, measured(position_m, placing_u_m, "placing of the lump"))
+def _built(rig: Rig, lump: Lump, position_m: float, accuracy: Accuracy) -> Design:
+    placing = measured(position_m, accuracy.placing_u_m, "placing of the lump")
+    body = rig.laden(lump, placing)
     brink = body.brink_rad(rig.side)
-    reading = brink + measured(0.0, reading_u_rad, "reading of the angle")
+    reading = brink + measured(0.0, accuracy.reading_u_rad, "reading of the angle")
     return Design(position_m, nominal_value(lump.mass_kg), body, brink, reading)
 
 
@@ -95,9 +100,8 @@ def _built(
 class Card:
     """A challenge: make the body topple at this angle with this lump."""
 
-    number: int
-    angle_rad: float
     lump: Lump
+    angle_rad: float
     answer: Design
 
 
@@ -108,8 +112,7 @@ def challenge_cards(
     seed: int,
     apart_m: float = 0.003,
     step_rad: float = radians(0.5),
-    placing_u_m: float = 0.0,
-    reading_u_rad: float = 0.0,
+    accuracy: Accuracy = EXACT,
 ) -> tuple[Card, ...]:
     """So many challenges, no two with answers closer than ``apart_m`` on the rod.
 
@@ -118,25 +121,27 @@ def challenge_cards(
     """
     if count < 1 or not lumps:
         raise InputError("Ask for at least one card, and give at least one lump.")
-    designs = [
-        (lump, angle, position_for(rig, lump, angle, placing_u_m, reading_u_rad))
+    cards = [
+        Card(lump, angle, position_for(rig, lump, angle, accuracy))
         for lump in lumps
         for angle in _steps(rig.reach(lump).angles_rad, step_rad)
     ]
-    kept: list[tuple[Lump, float, Design]] = []
-    for lump, angle, design in sorted(designs, key=lambda d: d[2].position_m):
-        if not kept or design.position_m - kept[-1][2].position_m >= apart_m:
-            kept.append((lump, angle, design))
-    if len(kept) < count:
+    distinct = _distinct(cards, apart_m)
+    if len(distinct) < count:
         raise UnreachableError(
-            f"Only {len(kept)} cards have answers {MILLIMETRE.show(apart_m)} apart, not {count}; "
-            "ask for fewer, give another lump, or let the answers lie closer."
+            f"Only {len(distinct)} cards have answers {MILLIMETRE.show(apart_m)} apart, not "
+            f"{count}; ask for fewer, give another lump, or let the answers lie closer."
         )
-    chosen = Random(seed).sample(kept, count)
-    return tuple(
-        Card(number, angle, lump, design)
-        for number, (lump, angle, design) in enumerate(chosen, start=1)
-    )
+    return tuple(Random(seed).sample(distinct, count))
+
+
+def _distinct(cards: Iterable[Card], apart_m: float) -> list[Card]:
+    """As many cards as there can be with answers so far apart, from the rod's foot up."""
+    kept: list[Card] = []
+    for card in sorted(cards, key=lambda card: card.answer.position_m):
+        if not kept or card.answer.position_m - kept[-1].answer.position_m >= apart_m:
+            kept.append(card)
+    return kept
 
 
 def _steps(span: Span, step: float) -> list[float]:

@@ -96,7 +96,7 @@ def _crossing(known: Sequence[Symbol], how: Push, tilt_rad: float) -> Step:
     hold, grip, stay, _ = _terms(how, tilt_rad)
     equation = f"h_cross = {stay} / {hold}"
     if grip:
-        equation = f"h_cross = ({stay} * {grip} / {hold} - b * sin(beta)) / cos(beta)"
+        equation = f"h_cross = ({stay} * {grip} - {hold} * b * sin(beta)) / ({hold} * cos(beta))"
     return solve(
         "At the crossing height both forces are the same: set them equal and solve for h. "
         "Pushed below it the body slides first, above it the body topples first.",

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev
 
-from solver.design import challenge_cards, mass_for, position_for
+from solver.design import Accuracy, challenge_cards, mass_for, position_for
 from solver.errors import AngleError, InputError, MassError, UnreachableError
 from solver.rig import Lump
 from tests.solver.rigs import tin_with_rod
@@ -33,8 +33,8 @@ def test_a_mass_as_designed_makes_the_body_topple_at_the_angle(mass, place):
 
 def test_the_interval_holds_building_and_reading():
     bare = position_for(RIG, LUMP, radians(30))
-    placed = position_for(RIG, LUMP, radians(30), placing_u_m=0.0005)
-    read = position_for(RIG, LUMP, radians(30), placing_u_m=0.0005, reading_u_rad=radians(0.15))
+    placed = position_for(RIG, LUMP, radians(30), Accuracy(0.0005))
+    read = position_for(RIG, LUMP, radians(30), Accuracy(0.0005, radians(0.15)))
     assert std_dev(bare.brink_rad) < std_dev(placed.brink_rad)
     both = std_dev(placed.brink_rad) ** 2 + radians(0.15) ** 2
     assert std_dev(read.reading_rad) == pytest.approx(both**0.5)
@@ -62,7 +62,7 @@ def test_cards_are_the_same_for_the_same_seed_and_differ_for_another():
 def test_cards_have_distinct_answers_and_whole_half_degrees():
     cards = challenge_cards(RIG, [LUMP, Lump(0.1, 0.012, 0.01)], 12, seed=1, apart_m=0.004)
     places = sorted(card.answer.position_m for card in cards)
-    assert [card.number for card in cards] == list(range(1, 13))
+    assert len(cards) == 12
     assert min(b - a for a, b in pairwise(places)) >= 0.004
     for card in cards:
         assert 2 * degrees(card.angle_rad) == pytest.approx(round(2 * degrees(card.angle_rad)))
