@@ -26,6 +26,8 @@ class Accuracy:
 
     placing_u_m: float = 0.0
     reading_u_rad: float = 0.0
+    weighing_u_kg: float = 0.0
+    """Of a lump made to measure; a lump that is given has its own."""
 
 
 EXACT = Accuracy()
@@ -85,7 +87,8 @@ def mass_for(
             f"{DEGREE.show(slight)} and {DEGREE.show(steep)}."
         )
     mass = nominal_value(mass_of_lump(rig, position_m, rig.height_at(angle_rad)))
-    return _built(rig, Lump(mass), position_m, accuracy)
+    lump = Lump(measured(mass, accuracy.weighing_u_kg, "weighing of the lump"))
+    return _built(rig, lump, position_m, accuracy)
 
 
 def _built(rig: Rig, lump: Lump, position_m: float, accuracy: Accuracy) -> Design:

@@ -41,6 +41,13 @@ def test_the_interval_holds_building_and_reading():
     assert nominal_value(read.reading_rad) == pytest.approx(radians(30))
 
 
+def test_a_lump_made_to_measure_is_as_uncertain_as_its_weighing():
+    design = mass_for(RIG, 0.09, radians(28), 1.0, Accuracy(weighing_u_kg=0.0005))
+    sources = {source.tag for source in design.brink_rad.error_components()}
+    assert "weighing of the lump" in sources
+    assert nominal_value(design.brink_rad) == pytest.approx(radians(28))
+
+
 def test_an_angle_out_of_reach_is_refused_with_the_angles_that_are_not():
     slight, steep = (f"{degrees(a):.4g}°" for a in RIG.reach(LUMP).angles_rad)
     with pytest.raises(UnreachableError, match=f"between {slight} and {steep}"):
