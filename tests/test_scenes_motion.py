@@ -56,9 +56,11 @@ def test_slip_at_a_slow_steady_rate_is_the_closed_form() -> None:
     """slip = g rate t**3 / (6 cos(angle of friction)) soon after it starts."""
     scene = Scene(board=Board(friction=0.3))
     angle, rate = atan(0.3), radians(0.2)
-    time_s = np.arange(round(2.5 / STEP_S)) * STEP_S
+    time_s = np.arange(round(2.5 / STEP_S), dtype=float) * STEP_S
     tilt = angle - rate * 1.0 + rate * time_s
-    program = TiltProgram(tilt, np.full_like(tilt, rate), np.zeros_like(tilt))
+    program = TiltProgram(
+        np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt)
+    )
     motion = by_equation(scene, program)
     since = np.maximum(motion.time_s - 1.0, 0)
     expected = GRAVITY_M_S2 * rate * since**3 / 6 / np.cos(angle)
@@ -82,9 +84,11 @@ def test_lean_at_a_steady_rate_is_the_closed_form() -> None:
     """lean = (rate / k)(sinh kt - kt) for small angles, with t from the brink on."""
     scene = Scene(board=Board(friction=3.0))
     body, rate = scene.body, radians(0.5)
-    time_s = np.arange(round(2.5 / STEP_S)) * STEP_S
+    time_s = np.arange(round(2.5 / STEP_S), dtype=float) * STEP_S
     tilt = body.brink_rad - rate * 1.0 + rate * time_s
-    program = TiltProgram(tilt, np.full_like(tilt, rate), np.zeros_like(tilt))
+    program = TiltProgram(
+        np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt)
+    )
     motion = by_equation(scene, program)
     reach = body.radius_m**2 + body.centre_height_m**2
     about_rim = body.inertia_kg_m2 + body.mass_kg * reach

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees, radians, tan
 
 import numpy as np
@@ -25,9 +26,10 @@ def random_scene(
 ) -> Scene:
     """Draw a scene from the ranges of the study.
 
-    Camera up to 15° off square, 15° down, 5° rolled; 0.4 to 1.5 m away, as near as the
-    practical fits; radius 20 to 60 mm; brink 8 to 45°; 1 to 10°/s but no longer than
-    ``longest_s`` seconds to the brink; portrait and landscape.
+    Camera up to 15° off square, 15° down, 5° rolled, portrait and landscape; 0.4 to
+    1.5 m away, and at most twice as far as all needs to be in the picture; radius 20 to
+    60 mm; brink 8 to 45°; 1 to 10°/s, but so that a lift without pauses comes to the
+    brink within ``longest_s`` seconds.
     """
     body = _random_body(rng)
     brink_deg = degrees(body.brink_rad)
@@ -45,7 +47,13 @@ def random_scene(
         seed=int(rng.integers(1 << 31)),
         shows="random scene",
     )
-    return fitted(scene)
+    return _backed_off(fitted(scene), rng)
+
+
+def _backed_off(scene: Scene, rng: np.random.Generator) -> Scene:
+    """From the nearest place where all is in the picture to twice as far."""
+    farther = scene.view.distance_m * 2 ** rng.uniform(0, 1)
+    return replace(scene, view=replace(scene.view, distance_m=min(farther, 1.5)))
 
 
 def _colour(rng: np.random.Generator, low: float, high: float) -> Colour:
@@ -121,7 +129,7 @@ def _random_view(rng: np.random.Generator, width: int) -> View:
         height=long_px if portrait else short_px,
         frames_per_second=float(rng.choice([30, 60], p=[0.8, 0.2])),
         focal_px=long_px / 2 / tan(radians(rng.uniform(60, 75)) / 2),
-        distance_m=rng.uniform(0.4, 1.5),
+        distance_m=0.4,
         yaw_deg=rng.uniform(-15, 15),
         pitch_deg=rng.uniform(1, 15),
         roll_deg=rng.uniform(-5, 5),
