@@ -1,0 +1,136 @@
+"""Robust least squares where each frame has unknowns of its own.
+
+The unknowns are a few ``shared`` by all frames and a few ``own`` in each, so
+the normal matrix is an arrowhead: own unknowns are eliminated frame by frame
+(the Schur complement, as in bundle adjustment; Triggs et al., Vision Algorithms,
+LNCS 1883 (2000) 298, section 6).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+BEND = 2.0
+"""Residuals beyond this many standard uncertainties count less (Cauchy)."""
+
+
+class Problem(Protocol):
+    """Residuals in standard uncertainties, NaN where there is no observation."""
+
+    def residuals(self, shared: Floats, own: Floats) -> Floats:
+        """From shared ``(S,)`` and own ``(N, K)`` to ``(N, M)``."""
+
+    def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
+        """By own ``(N, M, K)`` and by shared ``(N, M, S)``."""
+
+
+@dataclass(frozen=True)
+class Prior:
+    """What is known of the shared unknowns beforehand, each of shape ``(S,)``."""
+
+    centre: Floats
+    u: Floats
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Where the fit ended."""
+
+    shared: Floats
+    """Shape ``(S,)``."""
+    own: Floats
+    """Shape ``(N, K)``."""
+    shared_covariance: Floats
+    """Shape ``(S, S)``, for residuals of unit variance."""
+    own_covariance: Floats
+    """Shape ``(N, K, K)``: of the own unknowns were the shared ones known."""
+    own_by_shared: Floats
+    """Shape ``(N, K, S)``: how the own unknowns follow the shared ones."""
+    residuals: Floats
+    """Shape ``(N, M)``."""
+
+
+def solve(
+    problem: Problem,
+    shared: Floats,
+    own: Floats,
+    prior: Prior,
+    steps: int = 30,
+    settled: float = 1e-6,
+) -> Solution:
+    """Levenberg–Marquardt with Cauchy weights.
+
+    ``settled`` is the relative fall of the cost at which the fit has ended.
+    """
+    damping = 1e-3
+    now = _Linear(problem, prior, shared, own)
+    for _ in range(steps):
+        step_shared, step_own = now.step(damping)
+        tried_shared, tried_own = shared + step_shared, own + step_own
+        cost = _cost(problem.residuals(tried_shared, tried_own), prior, tried_shared)
+        if not cost < now.cost:
+            damping *= 8
+            if damping > 1e6:
+                break
+            continue
+        fall = now.cost - cost
+        shared, own, damping = tried_shared, tried_own, damping / 6
+        now = _Linear(problem, prior, shared, own)
+        if fall < settled * cost:
+            break
+    return now.solution()
+
+
+def _cost(residuals: Floats, prior: Prior, shared: Floats) -> float:
+    robust = BEND**2 * np.log1p(np.square(residuals / BEND))
+    return float(np.nansum(robust) + np.sum(np.square((shared - prior.centre) / prior.u)))
+
+
+class _Linear:
+    """The problem linearised at one point, with the weights of that point."""
+
+    def __init__(self, problem: Problem, prior: Prior, shared: Floats, own: Floats) -> None:
+        self._shared, self._own = shared, own
+        self._residuals = problem.residuals(shared, own)
+        self.cost = _cost(self._residuals, prior, shared)
+        root = np.nan_to_num(1 / np.sqrt(1 + np.square(self._residuals / BEND)))[..., None]
+        r = np.nan_to_num(self._residuals)[..., None] * root
+        by_own, by_shared = (
+            np.nan_to_num(d) * root for d in problem.derivatives(shared, own)
+        )
+        self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own
+        self._cross = np.swapaxes(by_own, 1, 2) @ by_shared
+        flat = by_shared.reshape(-1, len(shared))
+        self._shared_normal = flat.T @ flat + np.diag(prior.u**-2)
+        self._own_slope = np.swapaxes(by_own, 1, 2) @ r
+        self._shared_slope = flat.T @ r.ravel() + (shared - prior.centre) / prior.u**2
+
+    def step(self, damping: float) -> tuple[Floats, Floats]:
+        """Step of the shared and of the own unknowns."""
+        own_normal = self._own_normal * (1 + damping * np.eye(self._own_normal.shape[1]))
+        eliminated = np.linalg.solve(own_normal, self._cross)
+        slope = np.linalg.solve(own_normal, self._own_slope)
+        schur = self._shared_normal * (1 + damping * np.eye(len(self._shared)))
+        schur = schur - np.tensordot(self._cross, eliminated, ((0, 1), (0, 1)))
+        towards = self._shared_slope - np.tensordot(self._cross, slope, ((0, 1), (0, 1)))[:, 0]
+        shared = -np.linalg.solve(schur, towards)
+        return shared, -slope[..., 0] - eliminated @ shared
+
+    def solution(self) -> Solution:
+        """The point itself, with its covariances."""
+        eliminated = np.linalg.solve(self._own_normal, self._cross)
+        schur = self._shared_normal - np.tensordot(self._cross, eliminated, ((0, 1), (0, 1)))
+        return Solution(
+            shared=self._shared,
+            own=self._own,
+            shared_covariance=np.linalg.inv(schur),
+            own_covariance=np.linalg.inv(self._own_normal),
+            own_by_shared=-eliminated,
+            residuals=self._residuals,
+        )

@@ -1,0 +1,264 @@
+"""Find the brink by the equation of motion.
+
+By the time a body is seen to lean the board has gone on, so the first visible
+lean is not looked for. The equation of motion, driven by the measured tilt, is
+fitted to the measured lean (or slip) with the brink unknown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import log, radians, sqrt
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline, make_smoothing_spline
+from scipy.optimize import OptimizeResult, least_squares
+
+from solver.motion import GRAVITY_M_S2, Drive, sliding_slip, toppling_turn
+
+Floats = NDArray[np.float64]
+
+BEFORE_S = 1.5
+LEAN_SEEN_RAD = radians(0.5)
+LEAN_GONE_RAD = radians(3.0)
+LEAN_FITTED_RAD = radians(6.0)
+SLIP_SEEN_M = 0.001
+SLIP_GONE_M = 0.004
+SLIP_FITTED_M = 0.020
+GRID_HZ = 480.0
+RATE_U = 0.06
+"""Relative uncertainty of k from a body's size alone."""
+LEAN_FLOOR_RAD = radians(0.02)
+LEAN_SHARE = .02
+"""The outline's own lean is less sure the further it has gone."""
+SLIP_FLOOR_M = 0.0002
+SLIP_SHARE = 0.03
+SLIP_OFFSET_U_M = 0.001
+OFFSET_U_RAD = radians(0.2)
+LESS_U_RAD = radians(1.0)
+"""How much less the angle of friction may be in motion than at rest."""
+TILT_FLOOR_RAD = radians(0.003)
+TREMOR_SHARE = 0.35
+"""Of the angle by which the lift's own accelerations shift the balance, how much the
+fit may miss: they are known only as finely as the frames are spaced."""
+
+
+@dataclass(frozen=True)
+class Course:
+    """The measured motion in metres and radians; arrays of shape ``(N,)``."""
+
+    time_s: Floats
+    tilt_rad: Floats
+    tilt_u_rad: Floats
+    lean_rad: Floats
+    lean_u_rad: Floats
+    slip_m: Floats
+    slip_u_m: Floats
+    radius_m: float
+    height_m: float
+    """Of the body, as far as its outline is seen."""
+    place_m: float
+    """Where the body's axis meets the board, up the slope from the hinge."""
+
+
+@dataclass(frozen=True)
+class Brink:
+    """A fitted brink of toppling, or of sliding."""
+
+    angle_rad: float
+    u_rad: float
+    """Standard uncertainty from the fit alone."""
+    tremor_u_rad: float
+    """Standard uncertainty from how smooth the lift is taken to be."""
+    onset_s: float
+    """When the board passed the angle."""
+    rate_per_s: float | None
+    """The fitted k of a toppling."""
+    misfit: float
+    """Root mean square residual in standard uncertainties."""
+
+
+def toppling_brink(course: Course) -> Brink | None:
+    """Fit the brink of toppling, or None where the body did not go."""
+    gone = _first_kept(course.lean_rad, LEAN_GONE_RAD)
+    if gone is None:
+        return None
+    seen = _last_below(course.lean_rad, LEAN_SEEN_RAD, gone)
+    last = _last_below(course.lean_rad, LEAN_FITTED_RAD, len(course.time_s))
+    window = _window(course, course.time_s[seen] - BEFORE_S, course.time_s[last])
+    drive = smooth_drive(course, window)
+    fit = _fit_lean(course, window, drive, float(course.tilt_rad[seen]) - radians(0.3))
+    rate = float(np.exp(fit.x[1]))
+    return _brink(course, window, drive, fit, rate)
+
+
+def sliding_brink(course: Course) -> Brink | None:
+    """Fit the angle of friction, or None where the body did not slip."""
+    gone = _first_kept(course.slip_m, SLIP_GONE_M)
+    if gone is None:
+        return None
+    seen = _last_below(course.slip_m, SLIP_SEEN_M, gone)
+    last = _last_below(course.slip_m, SLIP_FITTED_M, len(course.time_s))
+    window = _window(course, course.time_s[seen] - BEFORE_S, course.time_s[last])
+    drive = smooth_drive(course, window)
+    fit = _fit_slip(course, window, drive, float(course.tilt_rad[seen]) - radians(0.3))
+    return _brink(course, window, drive, fit, None)
+
+
+def likely_rate(radius_m: float, height_m: float, brink_rad: float) -> float:
+    """k of a body of this size that topples at this angle, per second.
+
+    ``k² = g l / (l² + κ²)`` with ``l = r / sin(brink)`` and the gyration radius
+    between that of a tube and that of a solid of uniform density,
+    ``κ² ≈ H²/12 + 3r²/8``.
+    """
+    reach = radius_m / np.sin(max(brink_rad, radians(1.0)))
+    gyration2 = height_m**2 / 12 + 3 * radius_m**2 / 8
+    return sqrt(GRAVITY_M_S2 * reach / (reach**2 + gyration2))
+
+
+def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
+    """The board's tilt and its derivatives over the window, by a smoothing spline.
+
+    A hand trembles at some hertz, so fourth differences from frame to frame are
+    taken for noise, and the spline is as stiff as leaves that much noise over
+    (Morozov's discrepancy principle).
+    """
+    start_s, end_s = course.time_s[window][[0, -1]]
+    near = (course.time_s > start_s - 1.0) & (course.time_s < end_s + 1.0)
+    time_s, tilt = course.time_s[near], course.tilt_rad[near]
+    spline = _stiffest(time_s, tilt, _frame_noise(time_s, tilt))
+    grid = np.arange(start_s, end_s + 1 / GRID_HZ, 1 / GRID_HZ)
+    return Drive(1 / GRID_HZ, spline(grid), spline.derivative(1)(grid), spline.derivative(2)(grid))
+
+
+def _frame_noise(time_s: Floats, values: Floats) -> float:
+    """Robust standard deviation of what changes from frame to frame.
+
+    Fourth divided differences, so that frames may be unevenly spaced.
+    """
+    times = sliding_window_view(time_s, 5)
+    gaps = times[:, :, None] - times[:, None, :] + np.eye(5)
+    weights = 1 / np.prod(gaps, axis=2)
+    weights /= np.linalg.norm(weights, axis=1, keepdims=True)
+    fourth = np.sum(weights * sliding_window_view(values, 5), axis=1)
+    return float(1.4826 * np.median(np.abs(fourth)))
+
+
+def _stiffest(time_s: Floats, tilt: Floats, noise: float) -> BSpline:
+    """The stiffest cubic spline that passes the data as near as their noise."""
+    low, high = -12.0, 2.0
+    for _ in range(24):
+        middle = (low + high) / 2
+        spline = make_smoothing_spline(time_s, tilt, lam=10**middle)
+        if float(np.std(spline(time_s) - tilt)) > noise:
+            high = middle
+        else:
+            low = middle
+    return make_smoothing_spline(time_s, tilt, lam=10**low)
+
+
+def _window(course: Course, start_s: float, end_s: float) -> NDArray[np.bool_]:
+    return (course.time_s >= start_s) & (course.time_s <= end_s)
+
+
+def _at(drive: Drive, course: Course, window: NDArray[np.bool_], values: Floats) -> Floats:
+    """Values on the drive's grid at the times of the window's frames."""
+    grid_s = course.time_s[window][0] + drive.step_s * np.arange(len(values))
+    return np.interp(course.time_s[window], grid_s, values)
+
+
+def _fit_lean(
+    course: Course, window: NDArray[np.bool_], drive: Drive, guess: float
+) -> OptimizeResult:
+    """Unknowns: brink, log k, and an offset of the lean that the camera may leave."""
+    lean = course.lean_rad[window]
+    u = np.sqrt(course.lean_u_rad[window] ** 2 + LEAN_FLOOR_RAD**2 + (LEAN_SHARE * lean) ** 2)
+    pivot_m = course.place_m - course.radius_m
+
+    def residuals(unknown: Floats) -> Floats:
+        brink, log_rate, offset = unknown
+        likely = log(likely_rate(course.radius_m, course.height_m, brink))
+        turn, free = toppling_turn(drive, brink, float(np.exp(log_rate)), pivot_m)
+        # Against the tilt as measured: what the spline smoothed away is no lean.
+        off = np.maximum(_at(drive, course, window, turn) - course.tilt_rad[window], 0.0)
+        model = np.where(_at(drive, course, window, free) > 0.5, off, 0.0)
+        misfit = (lean - offset - model) / u
+        return np.append(misfit, [(log_rate - likely) / RATE_U, offset / OFFSET_U_RAD])
+
+    start = [guess, log(likely_rate(course.radius_m, course.height_m, guess)), 0.0]
+    return _least_squares(residuals, start, [radians(0.1), 0.1, radians(0.02)])
+
+
+def _fit_slip(
+    course: Course, window: NDArray[np.bool_], drive: Drive, guess: float
+) -> OptimizeResult:
+    """Unknowns: angle of friction at rest, how much less it is in motion, and an offset."""
+    slip = course.slip_m[window]
+    u = np.sqrt(course.slip_u_m[window] ** 2 + SLIP_FLOOR_M**2 + (SLIP_SHARE * slip) ** 2)
+
+    def residuals(unknown: Floats) -> Floats:
+        friction, less, offset = unknown
+        model = sliding_slip(drive, friction, friction - abs(less), course.place_m)
+        misfit = (slip - offset - _at(drive, course, window, model)) / u
+        return np.append(misfit, [less / LESS_U_RAD, offset / SLIP_OFFSET_U_M])
+
+    return _least_squares(residuals, [guess, radians(0.2), 0.0], [radians(0.1), 0.02, 1e-4])
+
+
+def _least_squares(
+    residuals: Callable[[Floats], Floats], start: list[float], scale: list[float]
+) -> OptimizeResult:
+    """From the best of a scan of the first unknown, the others as they start."""
+    scan = [[angle, *start[1:]] for angle in start[0] + radians(0.1) * np.arange(-25, 8)]
+    start = min(scan, key=lambda unknown: float(np.sum(np.square(residuals(np.array(unknown))))))
+    step = [0.1 * s / max(abs(x), s) for s, x in zip(scale, start, strict=True)]
+    return least_squares(residuals, start, loss="soft_l1", x_scale=scale, diff_step=step)
+
+
+def _brink(
+    course: Course,
+    window: NDArray[np.bool_],
+    drive: Drive,
+    fit: OptimizeResult,
+    rate: float | None,
+) -> Brink:
+    angle = float(fit.x[0])
+    misfit = sqrt(float(np.mean(np.square(fit.fun))))
+    covariance = np.linalg.pinv(fit.jac.T @ fit.jac) * max(1.0, misfit) ** 2
+    shake = float(np.std(drive.acceleration_rad_s2))
+    # In units of the angle: what an angular acceleration of the board does to the balance.
+    stiffness = rate**2 if rate is not None else GRAVITY_M_S2 / course.place_m
+    return Brink(
+        angle_rad=angle,
+        u_rad=sqrt(float(covariance[0, 0])),
+        tremor_u_rad=TREMOR_SHARE * shake / stiffness,
+        onset_s=_passing(course, window, angle),
+        rate_per_s=rate,
+        misfit=misfit,
+    )
+
+
+def _passing(course: Course, window: NDArray[np.bool_], angle: float) -> float:
+    """When the board first passed an angle for good before the window's end."""
+    time_s, tilt = course.time_s[window], course.tilt_rad[window]
+    last = _last_below(tilt, angle, len(tilt))
+    if last + 1 >= len(tilt):
+        return float(time_s[-1])
+    share = (angle - tilt[last]) / (tilt[last + 1] - tilt[last])
+    return float(time_s[last] + np.clip(share, 0, 1) * (time_s[last + 1] - time_s[last]))
+
+
+def _first_kept(values: Floats, level: float) -> int | None:
+    """The first index from which the values stay above a level, or None."""
+    below = np.flatnonzero(~(values > level))
+    first = int(below[-1]) + 1 if len(below) else 0
+    return first if first < len(values) else None
+
+
+def _last_below(values: Floats, level: float, before: int) -> int:
+    below = np.flatnonzero(values[:before] < level)
+    return int(below[-1]) if len(below) else 0

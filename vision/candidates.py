@@ -1,0 +1,122 @@
+"""Straight edges that turn with the board, found in the first look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.first_look import FirstLook, KeptFrame
+from vision.lines import EdgeLines, find_segments, measure_edges
+
+Floats = NDArray[np.float64]
+
+SHORTEST = 0.03
+"""Of the longer side of the picture."""
+STEP_RAD = np.radians(0.6)
+FOUND_SHARE = 0.5
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A straight edge of the first frame that was followed as the board turned."""
+
+    ends: Floats
+    """Ends in each followed frame, shape ``(F, 4)``, NaN where it was not found."""
+    contrast: float
+    turn_rad: float
+    """Turn of the edge from first to last, positive anticlockwise on the screen."""
+
+    @property
+    def length_px(self) -> float:
+        return float(np.hypot(*(self.ends[0, 2:] - self.ends[0, :2])))
+
+    @property
+    def slope_rad(self) -> float:
+        """Direction in the first frame, in (−90°, 90°], positive rising to the right."""
+        x, y = self.ends[0, 2:] - self.ends[0, :2]
+        return float(np.arctan2(-y, x)) if x > 0 else float(np.arctan2(y, -x))
+
+
+def followed_frames(look: FirstLook) -> list[KeptFrame]:
+    """Kept frames about 0.6° of turn apart, the first and the last among them."""
+    chosen = [look.kept[0]]
+    for kept in look.kept[1:]:
+        if abs(kept.turn_rad - chosen[-1].turn_rad) >= STEP_RAD:
+            chosen.append(kept)
+    return chosen
+
+
+def turning_candidates(look: FirstLook, frames: list[KeptFrame]) -> list[Candidate]:
+    """Follow the segments of the first frame and keep those that turn with the board."""
+    first = frames[0].frame.grey.astype(np.float32)
+    reach = max(5, round(max(first.shape) / 160))
+    segments = find_segments(frames[0].frame.grey, SHORTEST * max(first.shape))
+    contrast = _contrast(first, segments)
+    segments, contrast = segments[contrast != 0], contrast[contrast != 0]
+    ends = np.full((len(frames), len(segments), 4), np.nan)
+    ends[0] = segments
+    for j in range(1, len(frames)):
+        grey = frames[j].frame.grey.astype(np.float32)
+        guess = _carried(ends[j - 1], frames[j - 1], frames[j])
+        known = np.isfinite(guess).all(axis=1)
+        edges = measure_edges(grey, guess[known], contrast[known], reach)
+        ends[j, known] = moved_segments(guess[known], edges)
+    still = _still(segments, contrast, frames)
+    return [
+        Candidate(ends[:, k], float(contrast[k]), turn)
+        for k, turn in enumerate(_turns(ends, frames))
+        if 0.65 < turn / look.turn_rad < 1.5 and not still[k]
+    ]
+
+
+def _contrast(grey: NDArray[np.float32], segments: Floats) -> Floats:
+    """Signed contrast of each segment: the sign that more of it agrees with."""
+    either = [measure_edges(grey, segments, np.full(len(segments), s), 2) for s in (0.5, -0.5)]
+    share = [e.share * np.nan_to_num(np.abs(e.contrast)) for e in either]
+    return np.nan_to_num(np.where(share[0] >= share[1], either[0].contrast, either[1].contrast))
+
+
+def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArray[np.bool_]:
+    """Which segments are still seen, in most frames, where the background would have them."""
+    seen = np.zeros(len(segments))
+    for kept in frames[1:]:
+        ends = cv2.perspectiveTransform(segments.reshape(-1, 1, 2), kept.view.homography)
+        edges = measure_edges(
+            kept.frame.grey.astype(np.float32), ends.reshape(-1, 4), contrast, 2
+        )
+        seen += edges.share > FOUND_SHARE
+    return seen > 0.6 * (len(frames) - 1)
+
+
+def _carried(ends: Floats, before: KeptFrame, after: KeptFrame) -> Floats:
+    def full(similarity: Floats) -> Floats:
+        return np.vstack([similarity, [0.0, 0.0, 1.0]])
+
+    step = full(after.turning) @ np.linalg.inv(full(before.turning))
+    points = ends.reshape(-1, 2) @ step[:2, :2].T + step[:2, 2]
+    return points.reshape(-1, 4)
+
+
+def moved_segments(segments: Floats, edges: EdgeLines) -> Floats:
+    """Segments laid on the edges measured beside them."""
+    along = segments[:, 2:] - segments[:, :2]
+    length = np.hypot(along[:, 0], along[:, 1])
+    along = along / length[:, None]
+    normal = np.column_stack([-along[:, 1], along[:, 0]])
+    shift = [
+        edges.offset_px + edges.slope * (half * length / 2 - edges.middle_px) for half in (-1, 1)
+    ]
+    lost = edges.share < FOUND_SHARE
+    moved = segments + np.hstack([shift[0][:, None] * normal, shift[1][:, None] * normal])
+    moved[lost] = np.nan
+    return moved
+
+
+def _turns(ends: Floats, frames: list[KeptFrame]) -> Floats:
+    """Turn of each segment against the background, NaN where it was lost."""
+    along = ends[..., 2:] - ends[..., :2]
+    angle = np.unwrap(np.arctan2(along[..., 1], along[..., 0]), axis=0)
+    return -(angle[-1] - angle[0]) + frames[-1].view.roll_rad

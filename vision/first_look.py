@@ -1,0 +1,196 @@
+"""The first seconds of a clip: what is still, what turns, and about what.
+
+Points are followed from frame to frame until something has turned far enough
+against the still background to be the board. The frames seen on the way are
+kept, thinned by how much moved, so that edges can be followed through them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import radians
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.clip import Frame
+from vision.steady import Steadier, View
+
+Floats = NDArray[np.float64]
+Grey = NDArray[np.uint8]
+
+ENOUGH_TURN_RAD = radians(7.0)
+LOOKS_PER_S = 32
+MOST_KEPT = 120
+LEAST_MOVED_PX = 1.0
+LEAST_TURNING = 8
+GROUPS = 4
+LONGEST_SIDE_PX = 1920
+POINT_SIDE_PX = 720
+
+
+@dataclass(frozen=True)
+class WorkingFrame:
+    """A frame as it is measured: grey, at most 1920 pixels long."""
+
+    index: int
+    time_s: float
+    grey: Grey
+
+
+def working_frame(frame: Frame) -> WorkingFrame:
+    """Grey, and halved as often as needed to be at most 1920 pixels long."""
+    grey = cv2.cvtColor(frame.bgr, cv2.COLOR_BGR2GRAY)
+    while max(grey.shape) > LONGEST_SIDE_PX:
+        grey = cv2.resize(
+            grey, (grey.shape[1] // 2, grey.shape[0] // 2), interpolation=cv2.INTER_AREA
+        )
+    return WorkingFrame(frame.index, frame.time_s, grey)
+
+
+@dataclass(frozen=True)
+class KeptFrame:
+    """A frame of the first look, with where the phone looked."""
+
+    frame: WorkingFrame
+    view: View
+    turning: Floats
+    """Similarity, shape ``(2, 3)``, of what turns: first frame to this one."""
+    turn_rad: float
+    """Turn against the background, positive anticlockwise on the screen."""
+
+
+@dataclass(frozen=True)
+class FirstLook:
+    """What the first look saw; pixels are those of the working picture."""
+
+    kept: tuple[KeptFrame, ...]
+    turning_points: Floats
+    """Where the turning points were in the first frame, shape ``(N, 2)``."""
+    steadier: Steadier
+
+    @property
+    def turn_rad(self) -> float:
+        """Turn at the last kept frame, signed as in KeptFrame."""
+        return self.kept[-1].turn_rad
+
+    def phone_is_still(self) -> bool:
+        """Whether the phone lay still: nine in ten views say so."""
+        return float(np.mean([kept.view.is_still() for kept in self.kept])) > 0.9
+
+
+def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
+    """Follow points until some have turned by 7°, or the frames end."""
+    first = next(frames)
+    points = _Points(first.grey)
+    steadier = Steadier(first.grey)
+    seen = [_Seen(first, steadier.first_view, points.now)]
+    due_s, least_moved = first.time_s + 1 / LOOKS_PER_S, LEAST_MOVED_PX
+    turning = np.zeros(len(points.now), dtype=bool)
+    for frame in frames:
+        if frame.time_s < due_s:
+            continue
+        due_s = frame.time_s + 0.99 / LOOKS_PER_S
+        points.follow(frame.grey)
+        view = steadier.align(frame.grey)
+        moved = np.hypot(*(points.now - seen[-1].points)[points.alive].T)
+        if len(moved) == 0 or np.percentile(moved, 95) < least_moved:
+            continue
+        seen.append(_Seen(frame, view, points.now))
+        turning, turn = points.turning(view)
+        if abs(turn) >= ENOUGH_TURN_RAD:
+            break
+        if len(seen) > MOST_KEPT:
+            seen, least_moved = seen[::2], 2 * least_moved
+    return FirstLook(
+        kept=tuple(_kept(s, seen[0].points, turning) for s in seen),
+        turning_points=seen[0].points[turning],
+        steadier=steadier,
+    )
+
+
+@dataclass(frozen=True)
+class _Seen:
+    frame: WorkingFrame
+    view: View
+    points: Floats
+
+
+def _kept(seen: _Seen, starts: Floats, turning: NDArray[np.bool_]) -> KeptFrame:
+    similarity, turn = seen.view.turned[:2], 0.0
+    if turning.sum() >= LEAST_TURNING:
+        similarity, _ = cv2.estimateAffinePartial2D(
+            starts[turning], seen.points[turning], ransacReprojThreshold=4.0
+        )
+        turn = _turn(similarity, seen.view)
+    return KeptFrame(seen.frame, seen.view, similarity, turn)
+
+
+def _turn(similarity: Floats, view: View) -> float:
+    turn = np.arctan2(similarity[1, 0], similarity[0, 0]) - view.roll_rad
+    return -float(turn)
+
+
+class _Points:
+    """Corner points followed through a halved picture, in working pixels."""
+
+    def __init__(self, grey: Grey) -> None:
+        self.shrink = max(1, round(max(grey.shape) / POINT_SIDE_PX))
+        self._grey = self._smaller(grey)
+        found = cv2.goodFeaturesToTrack(self._grey, 600, 0.003, max(self._grey.shape) / 90)
+        found = np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)
+        self._now = found
+        self._starts_full = self._full(found)
+        self.alive = np.ones(len(found), dtype=bool)
+
+    def _smaller(self, grey: Grey) -> Grey:
+        if self.shrink == 1:
+            return grey
+        size = (grey.shape[1] // self.shrink, grey.shape[0] // self.shrink)
+        return cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+
+    @property
+    def now(self) -> Floats:
+        return self._full(self._now)
+
+    def _full(self, points: NDArray[np.float32]) -> Floats:
+        return (points.astype(np.float64) + 0.5) * self.shrink - 0.5
+
+    def follow(self, grey: Grey) -> None:
+        small = self._smaller(grey)
+        moved, found, _ = cv2.calcOpticalFlowPyrLK(
+            self._grey, small, np.ascontiguousarray(self._now[:, None, :]), None,
+            winSize=(15, 15), maxLevel=3,
+        )
+        self._now, self._grey = moved.reshape(-1, 2), small
+        self.alive = self.alive & (found.ravel() > 0)
+
+    def turning(self, view: View) -> tuple[NDArray[np.bool_], float]:
+        """Which points turn together against the background, and by how much.
+
+        Weakly textured background drifts too, in larger numbers but hardly
+        turning: of a few disjoint groups that move alike, the one with the most
+        turn in all its points together is taken.
+        """
+        background = cv2.perspectiveTransform(self._starts_full[:, None, :], view.homography)[:, 0]
+        left = self.alive & (np.hypot(*(self.now - background).T) > 1.5 * self.shrink)
+        best, best_turn = np.zeros_like(left), 0.0
+        for _ in range(GROUPS):
+            members = np.flatnonzero(left)
+            if len(members) < LEAST_TURNING:
+                break
+            similarity, agree = cv2.estimateAffinePartial2D(
+                self._starts_full[members], self.now[members],
+                ransacReprojThreshold=1.5 * self.shrink,
+            )
+            if similarity is None or agree.sum() < LEAST_TURNING:
+                break
+            group = members[agree.ravel() > 0]
+            left[group] = False
+            turn = _turn(similarity, view)
+            if len(group) * abs(turn) > best.sum() * abs(best_turn):
+                best, best_turn = np.zeros_like(left), turn
+                best[group] = True
+        return best, best_turn

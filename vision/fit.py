@@ -1,0 +1,253 @@
+"""Fit the scene to measured edges, all frames at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import inf, log, radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.arrowhead import BEND, Prior, Solution, solve
+from vision.scene import BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Kind, Scene
+
+Floats = NDArray[np.float64]
+
+FOCAL = 0.75
+"""Of the longer side: 67° across it, in the middle of what phones have."""
+FOCAL_U = 0.10
+"""Relative: 60 to 75°."""
+TURN_U_RAD = radians(12.0)
+PITCH_RAD = radians(6.0)
+"""Where the camera is thought to be before the picture speaks: square on, a little down."""
+BOARD_U = 0.04
+"""How far board edges lie from the hinge's plane, in hinge depths."""
+PLACE_U = 0.5
+START_U_RAD = 1e-4
+"""Ties the first frame to the start tilt, whose own uncertainty is reckoned apart."""
+NUDGE = 1e-6
+
+
+@dataclass(frozen=True)
+class Edges:
+    """Measured edges: two points on each, in pixels of the first frame's view."""
+
+    points: Floats
+    """Shape ``(N, L, 2, 2)``: frame, line, which point, ``(x, y)``; NaN where not found."""
+    u_px: Floats
+    """Standard uncertainty of a point across its edge, shape ``(N, L)``."""
+
+    def at(self, frames: NDArray[np.int64]) -> Edges:
+        """The edges of some of the frames."""
+        return Edges(self.points[frames], self.u_px[frames])
+
+
+@dataclass(frozen=True)
+class Freedom:
+    """How freely a frame's unknowns may leave zero (standard uncertainties); 0 fixes them."""
+
+    lean_rad: float = 0.0
+    slip: float = 0.0
+    shift: float = 0.0
+
+    def at_rest(self) -> Freedom:
+        """The same with a body that neither leans nor slips."""
+        return replace(self, lean_rad=0.0, slip=0.0)
+
+    def columns(self) -> list[int]:
+        """The unknowns of a frame that are fitted."""
+        loose = {TILT: inf, **dict(zip(_LOOSE, self._widths(), strict=True))}
+        return [column for column, width in loose.items() if width > 0]
+
+    def pulls(self, own: Floats) -> Floats:
+        """Departures from zero in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
+        widths = np.array(self._widths())
+        return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
+
+    def _widths(self) -> list[float]:
+        return [self.lean_rad, self.slip, self.shift, self.shift]
+
+
+_LOOSE = [LEAN, SLIP, SHIFT_X, SHIFT_Y]
+
+
+@dataclass(frozen=True)
+class SceneFit:
+    """A fitted scene and the motion in its frames."""
+
+    scene: Scene
+    own: Floats
+    """Shape ``(N, 5)``; columns as in vision.scene."""
+    solution: Solution
+    edge_residuals: Floats
+    """Distance of points from the fitted lines in their uncertainties, ``(N, L, 2)``."""
+
+
+def start_camera(width: int, height: int) -> Floats:
+    """The camera's unknowns before the picture speaks."""
+    focal = FOCAL * max(width, height)
+    return np.array([PITCH_RAD, 0.0, 0.0, log(focal), 0.0, 0.0])
+
+
+def edge_residuals(scene: Scene, own: Floats, edges: Edges) -> Floats:
+    """Signed distances in units of their uncertainty, shape ``(N, L, 2)``."""
+    lines = scene.image_lines(own)
+    distance = np.einsum("nlpk,nlk->nlp", edges.points, lines[..., :2]) + lines[..., 2:]
+    return distance / edges.u_px[..., None]
+
+
+@dataclass(frozen=True)
+class _SceneProblem:
+    """Edges and the pulls on each frame's unknowns, as residuals."""
+
+    scene: Scene
+    edges: Edges
+    freedom: Freedom
+    fixed: Floats
+    """All unknowns of each frame, ``(N, 5)``; those fitted are written over."""
+    start_tilt_rad: float
+
+    def whole(self, own: Floats) -> Floats:
+        full = self.fixed.copy()
+        full[:, self.freedom.columns()] = own
+        return full
+
+    def residuals(self, shared: Floats, own: Floats) -> Floats:
+        full = self.whole(own)
+        start = np.full((len(full), 1), np.nan)
+        start[0] = (full[0, TILT] - self.start_tilt_rad) / START_U_RAD
+        moved = replace(self, scene=replace(self.scene, shared=shared))
+        return np.hstack([moved.frame_residuals(full), start])
+
+    def frame_residuals(self, full: Floats) -> Floats:
+        """Residuals of edges and pulls for all unknowns of each frame, ``(N, M)``."""
+        seen = edge_residuals(self.scene, full, self.edges)
+        return np.hstack([seen.reshape(len(full), -1), self.freedom.pulls(full)])
+
+    def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
+        now = self.residuals(shared, own)
+
+        def by(nudged_shared: Floats, nudged_own: Floats) -> Floats:
+            return (self.residuals(nudged_shared, nudged_own) - now) / NUDGE
+
+        by_own = [by(shared, own + NUDGE * row) for row in np.eye(own.shape[1])]
+        by_shared = np.zeros((*now.shape, len(shared)))
+        for k in range(CAMERA + BODY):
+            by_shared[..., k] = by(shared + NUDGE * np.eye(len(shared))[k], own)
+        self._by_places(by, shared, own, by_shared)
+        return np.stack(by_own, axis=-1), by_shared
+
+    def _by_places(
+        self, by: Callable[[Floats, Floats], Floats], shared: Floats, own: Floats, out: Floats
+    ) -> None:
+        """A line's place moves that line alone, so all lines are nudged together."""
+        placed = [
+            k for k, line in enumerate(self.scene.lines)
+            if line.kind not in (Kind.LEFT, Kind.RIGHT)
+        ]
+        for which in (0, 1):
+            nudge = np.zeros(len(shared))
+            nudge[CAMERA + BODY + which :: 2] = NUDGE
+            change = by(shared + nudge, own)
+            for order, k in enumerate(placed):
+                rows = slice(2 * k, 2 * k + 2)
+                out[:, rows, CAMERA + BODY + 2 * order + which] = change[:, rows]
+
+
+def fit_scene(
+    scene: Scene,
+    own: Floats,
+    edges: Edges,
+    freedom: Freedom,
+    reference: int,
+    start_tilt_rad: float,
+    settled: float = 1e-6,
+) -> SceneFit:
+    """Fit camera, hinge, body, edges and the motion; the first frame is the start.
+
+    ``reference`` is the along line that marks place 0 along the hinge.
+    """
+    problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
+    prior = _prior(scene, scene.shared, reference)
+    solution = solve(
+        problem, scene.shared, own[:, freedom.columns()], prior, settled=settled
+    )
+    fitted, whole = replace(scene, shared=solution.shared), problem.whole(solution.own)
+    return SceneFit(fitted, whole, solution, edge_residuals(fitted, whole, edges))
+
+
+def fit_motion(
+    scene: Scene, own: Floats, edges: Edges, freedom: Freedom, steps: int = 4
+) -> tuple[Floats, Floats]:
+    """Each frame's unknowns, the scene being known.
+
+    Returns
+    -------
+    own : shape ``(N, 5)``
+    covariance : shape ``(N, 5, 5)``
+        From the edges' uncertainties; zero where an unknown is fixed.
+    """
+    columns = freedom.columns()
+    problem = _SceneProblem(scene, edges, freedom, own, 0.0)
+    for _ in range(steps):
+        r = problem.frame_residuals(own)
+        slope = np.stack(
+            [
+                (problem.frame_residuals(own + NUDGE * np.eye(5)[k]) - r) / NUDGE
+                for k in columns
+            ],
+            axis=-1,
+        )
+        root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / BEND)))[..., None]
+        slope, r = np.nan_to_num(slope) * root, np.nan_to_num(r)[..., None] * root
+        normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
+        step = np.linalg.solve(normal, np.swapaxes(slope, 1, 2) @ r)[..., 0]
+        own = own.copy()
+        own[:, columns] -= step
+    covariance = np.zeros((len(own), 5, 5))
+    covariance[np.ix_(range(len(own)), columns, columns)] = np.linalg.inv(normal)
+    return own, covariance
+
+
+def response(
+    scene: Scene, own: Floats, edges: Edges, freedom: Freedom, start_tilt_rad: float
+) -> Floats:
+    """How each frame's fitted unknowns answer to the scene's, shape ``(N, 5, S)``."""
+    columns = freedom.columns()
+    problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
+    root = np.nan_to_num(1 / np.sqrt(1 + np.square(problem.frame_residuals(own) / BEND)))[..., None]
+    # The pull of the start is left out: it belongs to the first frame of a fit alone.
+    by_own, by_shared = (
+        np.nan_to_num(d[:, :-1]) * root
+        for d in problem.derivatives(scene.shared, own[:, columns])
+    )
+    normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
+    out = np.zeros((len(own), 5, len(scene.shared)))
+    out[:, columns] = -np.linalg.solve(normal, np.swapaxes(by_own, 1, 2) @ by_shared)
+    return out
+
+
+def _prior(scene: Scene, shared: Floats, reference: int) -> Prior:
+    centres, widths = np.zeros_like(shared), np.full_like(shared, PLACE_U)
+    centres[:CAMERA] = start_camera(scene.width, scene.height)
+    widths[:3], widths[3], widths[4:CAMERA] = TURN_U_RAD, FOCAL_U, 1.0
+    kinds = {line.kind for line in scene.lines}
+    body = slice(CAMERA, CAMERA + BODY)
+    if not {Kind.LEFT, Kind.RIGHT} <= kinds:
+        # Without its outlines the body has no place of its own.
+        centres[body], widths[body] = shared[body], 1e-5
+    at = CAMERA + BODY
+    for k, line in enumerate(scene.lines):
+        if line.kind in (Kind.LEFT, Kind.RIGHT):
+            continue
+        if line.kind is Kind.ALONG:
+            widths[at] = BOARD_U
+            if k == reference:
+                widths[at + 1] = 1e-6
+        elif line.kind is Kind.ACROSS:
+            widths[at + 1] = BOARD_U
+        else:
+            widths[at : at + 2] = 0.1
+        at += 2
+    return Prior(centres, widths)

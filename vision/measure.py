@@ -1,0 +1,234 @@
+"""From a clip to a reading: the one door into this room."""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from math import radians
+from pathlib import Path
+
+import numpy as np
+
+from solver.errors import ClipFormatError, ClipLengthError, LengthError
+from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
+from vision.evidence import draw_scene, evidence_picture
+from vision.finding import SHAKE, Finding, NotFound, find_scene
+from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
+from vision.follow import FALLEN_RAD, FollowedFrame, Follower
+from vision.reading import (
+    ClipFacts,
+    ClipReading,
+    ClipSetup,
+    EvidencePicture,
+    Outcome,
+)
+from vision.refine import Motion, refine
+from vision.scene import LEAN, TILT
+from vision.steady import View
+from vision.verdict import judge
+
+Progress = Callable[[float], None]
+
+LARGEST_RADIUS_M = 1.0
+ALBUM_S = 3.0
+ALBUM_HZ = 30.0
+
+
+def measure_clip(path: Path, setup: ClipSetup, progress: Progress | None = None) -> ClipReading:
+    """Measure one clip.
+
+    Parameters
+    ----------
+    path : the clip
+    setup : what is known of it beforehand
+    progress : called now and then with the share of the clip that is done, 0 to 1
+
+    Raises
+    ------
+    ClipError
+        The file cannot be measured at all; see solver.errors.
+    LengthError
+        The radius is not between 0 and 1 m.
+    """
+    if not 0.0 < setup.radius_m <= LARGEST_RADIUS_M:
+        raise LengthError(
+            f"The base radius is {1000 * setup.radius_m:g} mm; it must be more than 0 and at "
+            "most 1000 mm. Measure the rim that touches the board."
+        )
+    began = time.perf_counter()
+    reading = _Measurement(path, setup, progress or (lambda share: None)).read()
+    return replace(reading, seconds_taken=time.perf_counter() - began)
+
+
+class _PhoneMoved(Exception):
+    """The phone was still at first and moved later."""
+
+
+class _Album:
+    """A few colour frames to draw in: the first, that of the largest tilt, the latest."""
+
+    def __init__(self) -> None:
+        self.first: Frame | None = None
+        self.highest: Frame | None = None
+        self.latest: deque[Frame] = deque(maxlen=int(ALBUM_S * ALBUM_HZ))
+        self._highest_rad = -1.0
+
+    def see(self, frame: Frame) -> None:
+        if self.first is None:
+            self.first = frame
+        if not self.latest or frame.time_s - self.latest[-1].time_s > 0.9 / ALBUM_HZ:
+            self.latest.append(frame)
+
+    def tilted(self, tilt_rad: float) -> None:
+        """Say how far the board is tilted in the latest frame."""
+        if self.latest and tilt_rad > self._highest_rad + radians(0.25):
+            self.highest, self._highest_rad = self.latest[-1], tilt_rad
+
+    def nearest(self, time_s: float) -> Frame:
+        return min(self.latest, key=lambda frame: abs(frame.time_s - time_s))
+
+
+@dataclass
+class _Count:
+    """Frames seen."""
+
+    frames: int = 0
+    last_s: float = 0.0
+    width: int = 0
+    height: int = 0
+
+    def facts(self) -> ClipFacts:
+        rate = (self.frames - 1) / self.last_s if self.last_s > 0 else 0.0
+        return ClipFacts(self.width, self.height, self.frames, self.last_s, rate)
+
+
+class _Measurement:
+    """One clip being measured."""
+
+    def __init__(self, path: Path, setup: ClipSetup, progress: Progress) -> None:
+        self._path, self._setup, self._progress = path, setup, progress
+        self._start_rad = float(setup.start_tilt_rad.nominal_value)
+
+    def read(self) -> ClipReading:
+        try:
+            return self._pass_through(steady=None)
+        except _PhoneMoved:
+            return self._pass_through(steady=False)
+
+    def _pass_through(self, steady: bool | None) -> ClipReading:
+        self._album, self._count = _Album(), _Count()
+        with open_clip(self._path) as clip:
+            frames = self._frames(clip)
+            try:
+                look = look_first(frames)
+                still = look.phone_is_still() if steady is None else steady
+                finding = find_scene(look, self._start_rad, still, self._setup.marks)
+            except NotFound as reason:
+                self._drain(frames)
+                return self._unreadable(str(reason))
+            followed = self._followed(look, finding, still, frames)
+        return self._concluded(finding, followed, 0.0 if still else SHAKE)
+
+    def _frames(self, clip: Clip) -> Iterator[WorkingFrame]:
+        """Working frames, while the album, the count and the progress are kept."""
+        expected = max(clip.frames_expected, 1)
+        for frame in clip:
+            self._album.see(frame)
+            self._count.frames += 1
+            self._count.last_s = frame.time_s
+            self._count.height, self._count.width = frame.bgr.shape[:2]
+            if self._count.frames % 8 == 0:
+                self._progress(min(0.97, self._count.frames / expected))
+            yield working_frame(frame)
+        if self._count.frames == 0:
+            raise ClipFormatError(
+                f"{self._path.name} holds no frame that can be decoded: it is damaged or was cut "
+                "off. Export it again from the phone."
+            )
+        if self._count.frames < FEWEST_FRAMES:
+            raise ClipLengthError(
+                f"{self._path.name} has {self._count.frames} frame(s); at least {FEWEST_FRAMES} "
+                "are needed to see the board move. Film until the body has gone."
+            )
+
+    def _drain(self, frames: Iterator[WorkingFrame]) -> None:
+        for _ in frames:
+            pass
+
+    def _followed(
+        self, look: FirstLook, finding: Finding, still: bool, frames: Iterator[WorkingFrame]
+    ) -> list[FollowedFrame]:
+        """Every kept frame of the first look, then the rest until the body has fallen."""
+        follower = Follower(finding.fit.scene, 0.0 if still else SHAKE)
+        self._views: list[View] = []
+        followed: list[FollowedFrame] = []
+        for kept, own in zip(look.kept, finding.own_of(look), strict=True):
+            view = look.kept[0].view if still else kept.view
+            followed.append(follower.follow(kept.frame, view, own))
+            self._views.append(view)
+        due_s = 0.0
+        for frame in frames:
+            view = look.kept[0].view
+            if not still:
+                view = look.steadier.align(frame.grey)
+            elif frame.time_s > due_s:
+                due_s = frame.time_s + 1.0
+                if not look.steadier.align(frame.grey).is_still():
+                    raise _PhoneMoved
+            followed.append(follower.follow(frame, view))
+            self._views.append(view)
+            self._album.tilted(float(followed[-1].own[TILT]))
+            if followed[-1].own[LEAN] > FALLEN_RAD:
+                break
+        return followed
+
+    def _unreadable(self, *reasons: str) -> ClipReading:
+        return ClipReading(
+            outcome=Outcome.UNREADABLE,
+            facts=self._count.facts(),
+            angle_rad=None,
+            onset_s=None,
+            onset_frame=None,
+            largest_tilt_rad=None,
+            reasons=reasons,
+            series=None,
+            pictures=(),
+            by_hand=self._setup.marks is not None or self._setup.onset_s is not None,
+            seconds_taken=0.0,
+        )
+
+    def _concluded(
+        self, finding: Finding, followed: list[FollowedFrame], shift_u: float
+    ) -> ClipReading:
+        motion = refine(finding.fit.scene, followed, self._start_rad, shift_u)
+        verdict = judge(motion, self._setup.radius_m, self._setup.start_tilt_rad)
+        onset = verdict.onset_s
+        row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))
+        self._progress(1.0)
+        return replace(
+            self._unreadable(*verdict.reasons),
+            outcome=verdict.outcome,
+            angle_rad=verdict.angle_rad,
+            onset_s=onset,
+            onset_frame=None if row is None else int(motion.index[row]),
+            largest_tilt_rad=verdict.largest_tilt_rad,
+            series=verdict.series,
+            pictures=self._pictures(motion, onset),
+        )
+
+    def _pictures(self, motion: Motion, onset_s: float | None) -> tuple[EvidencePicture, ...]:
+        album = self._album
+        last = album.nearest(float(motion.time_s[-1]))
+        if onset_s is None:
+            chosen = [("start", album.first), ("largest tilt", album.highest), ("end", last)]
+        else:
+            chosen = [("start", album.first), ("brink", album.nearest(onset_s)), ("after", last)]
+        pictures = []
+        for moment, frame in chosen:
+            if frame is not None:
+                row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
+                drawn = draw_scene(frame.bgr, motion.scene, motion.own[row], self._views[row])
+                pictures.append(evidence_picture(moment, frame.index, frame.time_s, drawn))
+        return tuple(pictures)

@@ -1,0 +1,125 @@
+"""The scene and the motion again, from all that was followed.
+
+The scene was found from the first few degrees. Now that the board has been
+followed all the way, camera, hinge, body and edges are fitted to the whole of
+it, up to where the body first did anything of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene
+from vision.follow import FollowedFrame
+from vision.scene import LEAN, SLIP, TILT, Scene
+
+Floats = NDArray[np.float64]
+
+MOST_FRAMES = 60
+CALM_LEAN_RAD = radians(1.0)
+CALM_SLIP = 0.1
+"""Of the body's radius."""
+CALM_BEFORE_S = 0.4
+RESTING_RAD = radians(0.06)
+MOST_SCATTER = 50.0
+
+
+@dataclass(frozen=True)
+class Motion:
+    """The refined scene and its motion in every followed frame."""
+
+    scene: Scene
+    index: NDArray[np.int64]
+    time_s: Floats
+    own: Floats
+    """Shape ``(N, 5)``; columns as in vision.scene."""
+    covariance: Floats
+    """Of the own unknowns from edge noise, shape ``(N, 5, 5)``."""
+    edges: Edges
+    """What the fit rests on, uncertainties as found from the scatter."""
+    calm: NDArray[np.int64]
+    """Frames the scene was fitted to."""
+    fit: SceneFit
+    """That fit."""
+    freedom: Freedom
+    """Of the frames' unknowns."""
+
+
+def refine(
+    scene: Scene, followed: Sequence[FollowedFrame], start_tilt_rad: float, shift_u: float
+) -> Motion:
+    """Fit the scene to the calm frames, then the motion to every frame."""
+    own = np.stack([f.own for f in followed])
+    time_s = np.array([f.time_s for f in followed])
+    u_px = np.stack([f.u_px for f in followed])
+    edges = Edges(np.stack([f.points for f in followed]), np.where(np.isfinite(u_px), u_px, 1.0))
+    calm = _spread(own, _calm(own, time_s, scene.radius))
+    fit, edges = _fit_calm(scene, own[calm], edges, calm, start_tilt_rad, shift_u)
+    freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
+    own, covariance = fit_motion(fit.scene, own, edges, freedom)
+    return Motion(
+        scene=fit.scene,
+        index=np.array([f.index for f in followed]),
+        time_s=time_s,
+        own=_rest_at(own, start_tilt_rad),
+        covariance=covariance,
+        edges=edges,
+        calm=calm,
+        fit=fit,
+        freedom=freedom,
+    )
+
+
+def _fit_calm(
+    scene: Scene,
+    own: Floats,
+    edges: Edges,
+    calm: NDArray[np.int64],
+    start_tilt_rad: float,
+    shift_u: float,
+) -> tuple[SceneFit, Edges]:
+    """Fit with lean and slip at rest, each line's uncertainty scaled to its own scatter."""
+    own = own.copy()
+    own[:, [LEAN, SLIP]] = 0.0
+    for _ in range(3):
+        fit = fit_scene(scene, own, edges.at(calm), Freedom(shift=shift_u), 0, start_tilt_rad)
+        scene, own = fit.scene, fit.own
+        with np.errstate(all="ignore"):
+            # 0.455 is the median of chi-squared with one degree of freedom.
+            scatter = np.sqrt(np.nanmedian(np.square(fit.edge_residuals), axis=(0, 2)) / 0.455)
+        scatter = np.clip(np.nan_to_num(scatter, nan=MOST_SCATTER), 0.5, MOST_SCATTER)
+        edges = Edges(edges.points, edges.u_px * scatter)
+    return fit, edges
+
+
+def _calm(own: Floats, time_s: Floats, radius: float) -> NDArray[np.bool_]:
+    """Frames safely before the body first leaned or slipped."""
+    lean = own[:, LEAN] - np.median(own[:10, LEAN])
+    slip = (own[:, SLIP] - np.median(own[:10, SLIP])) / radius
+    stirs = np.flatnonzero((np.abs(lean) > CALM_LEAN_RAD) | (np.abs(slip) > CALM_SLIP))
+    if len(stirs) == 0:
+        return np.ones(len(own), dtype=bool)
+    return time_s <= max(time_s[stirs[0]] - CALM_BEFORE_S, time_s[min(5, len(time_s) - 1)])
+
+
+def _spread(own: Floats, calm: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """At most 60 calm frames, spread evenly over the tilt; the first is always in."""
+    frames = np.flatnonzero(calm)
+    tilt = own[frames, TILT]
+    bins = np.linspace(tilt.min(), tilt.max() + 1e-9, MOST_FRAMES)
+    _, first = np.unique(np.digitize(tilt, bins), return_index=True)
+    return np.unique(np.append(frames[first], frames[0]))
+
+
+def _rest_at(own: Floats, start_tilt_rad: float) -> Floats:
+    """Tilt counted from the mean of the frames in which the board still rested."""
+    stirred = np.flatnonzero(np.abs(own[:, TILT] - own[0, TILT]) > RESTING_RAD)
+    resting = own[: stirred[0] if len(stirred) else len(own), TILT]
+    moved = own.copy()
+    moved[:, TILT] += start_tilt_rad - np.mean(resting)
+    return moved

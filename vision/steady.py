@@ -1,0 +1,215 @@
+"""The phone's own motion, from the still background.
+
+Every frame is aligned directly with the first: the greys of some thousands of
+well-textured pixels are compared, not the frame before, so nothing drifts. What
+moves by itself (board, body, hands) disagrees with the rest and is weighed down.
+
+The alignment is a homography, by the inverse compositional method of Baker and
+Matthews, International Journal of Computer Vision 56 (2004) 221.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import radians
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+PIXELS = 6000
+BLOCKS = 24
+"""The picture is cut in this many columns; each gives its best pixels."""
+STILL_ROLL_RAD = radians(0.05)
+STILL_SHIFT_PX = 0.5
+NOISE_RUN = 5.0
+"""Neighbouring pixels repeat each other's noise: root of how many count as one."""
+FOCAL = 1.5
+"""Focal length in half pictures: 67° along the longer side."""
+# What a mere turn of the phone does not do to (h11 … h32), and how much of it the
+# shift of a hand can do: zoom across and down, shear, and two departures of the
+# perspective from that of pan and pitch.
+_NOT_TURNS = np.array(
+    [
+        [1, 0, 0, 0, 0, 0, 0, 0],
+        [0, 0, 0, 0, 1, 0, 0, 0],
+        [0, 1, 0, 1, 0, 0, 0, 0],
+        [0, 0, 1 / FOCAL**2, 0, 0, 0, 1, 0],
+        [0, 0, 0, 0, 0, 1 / FOCAL**2, 0, 1],
+    ],
+    dtype=float,
+)
+_NOT_TURNS_U = np.array([0.01, 0.01, 0.01, 0.003, 0.003])
+
+
+@dataclass(frozen=True)
+class View:
+    """Where the phone looks, against the first frame."""
+
+    homography: Floats
+    """Shape ``(3, 3)``: first frame to this frame, on the background."""
+    turned: Floats
+    """The part of it that turned the phone, shape ``(3, 3)``: roll, and the shift
+    of the picture's middle."""
+    roll_rad: float
+    """Turn of the picture about its middle, positive from x towards y."""
+    still_share: float
+    """Share of the watched pixels that agree."""
+    shift_px: float
+    """How far the picture's middle has moved down or up. Sideways is not asked for:
+    table grain runs that way and hides it."""
+
+    def is_still(self) -> bool:
+        """Whether the phone has not stirred, as far as the picture can tell."""
+        return abs(self.roll_rad) < STILL_ROLL_RAD and abs(self.shift_px) < STILL_SHIFT_PX
+
+
+def _view(homography: Floats, still_share: float, width: int, height: int) -> View:
+    """Split a homography of the background.
+
+    A phone that shifts sideways shears a background whose depth changes with
+    height in the picture. Roll is therefore read from how the picture's rows
+    have turned, which such a shift leaves alone.
+    """
+    centre = np.array([width / 2, height / 2])
+    across = centre + [[-width / 4, 0], [width / 4, 0], [0, 0]]
+    left, right, middle = cv2.perspectiveTransform(across[:, None], homography)[:, 0]
+    roll = float(np.arctan2(right[1] - left[1], right[0] - left[0]))
+    c, s = np.cos(roll), np.sin(roll)
+    turn = np.array([[c, -s], [s, c]])
+    turned = np.eye(3)
+    turned[:2, :2], turned[:2, 2] = turn, middle - turn @ centre
+    return View(homography, turned, roll, still_share, float(middle[1] - centre[1]))
+
+
+class Steadier:
+    """Aligns frames with the first one on what stays still."""
+
+    def __init__(self, grey: NDArray[np.uint8]) -> None:
+        self._levels = [_Level(grey, 4), _Level(grey, 2), _Level(grey, 1)]
+        self._last = np.eye(3)
+        self._height, self._width = grey.shape
+        self.first_view = _view(np.eye(3), 1.0, self._width, self._height)
+
+    def align(self, grey: NDArray[np.uint8]) -> View:
+        """Align a later frame, starting from where the last one was found."""
+        homography = self._last
+        share = 0.0
+        for level in self._levels[1:]:
+            homography, share = level.align(grey, homography)
+        self._last = homography
+        return _view(homography, share, self._width, self._height)
+
+    def ignore(self, moving: NDArray[np.bool_]) -> None:
+        """Watch no more the pixels of the first frame where ``moving`` is true."""
+        for level in self._levels:
+            level.ignore(moving)
+
+
+class _Level:
+    """One level of the pyramid; coordinates inside are full-size pixels."""
+
+    def __init__(self, grey: NDArray[np.uint8], shrink: int) -> None:
+        self._shrink = shrink
+        small = self._smaller(grey)
+        along_y, along_x = np.gradient(small)
+        rows, columns = _textured_pixels(along_x, along_y)
+        self._template = small[rows, columns]
+        self._x, self._y = self._full(columns), self._full(rows)
+        height, width = grey.shape
+        self._scale = max(height, width) / 2
+        self._centre = np.array([width / 2, height / 2])
+        gx, gy = (g[rows, columns] / shrink * self._scale for g in (along_x, along_y))
+        x = (self._x - self._centre[0]) / self._scale
+        y = (self._y - self._centre[1]) / self._scale
+        self._steepest = np.column_stack(
+            [gx * x, gx * y, gx, gy * x, gy * y, gy,
+             -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
+        )
+
+    def _smaller(self, grey: NDArray[np.uint8]) -> NDArray[np.float32]:
+        if self._shrink > 1:
+            size = (grey.shape[1] // self._shrink, grey.shape[0] // self._shrink)
+            grey = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+        return cv2.GaussianBlur(grey.astype(np.float32), (0, 0), 1.0)
+
+    def _full(self, at: NDArray[np.int64]) -> Floats:
+        return (at + 0.5) * self._shrink - 0.5
+
+    def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float]:
+        small = self._smaller(grey)
+        norm = np.array(
+            [[1 / self._scale, 0, -self._centre[0] / self._scale],
+             [0, 1 / self._scale, -self._centre[1] / self._scale], [0, 0, 1]]
+        )
+        homography, share = start, 0.0
+        for _ in range(12):
+            difference, inside = self._compare(small, homography)
+            centred = norm @ homography @ np.linalg.inv(norm)
+            step, share = self._solve(difference, inside, centred / centred[2, 2])
+            change = np.eye(3) + np.append(step, 0.0).reshape(3, 3)
+            homography = homography @ np.linalg.inv(np.linalg.inv(norm) @ change @ norm)
+            homography = homography / homography[2, 2]
+            if np.abs(step).max() * self._scale < 0.02:
+                break
+        return homography, share
+
+    def _compare(
+        self, small: NDArray[np.float32], homography: Floats
+    ) -> tuple[Floats, NDArray[np.bool_]]:
+        h = homography
+        depth = h[2, 0] * self._x + h[2, 1] * self._y + h[2, 2]
+        x = (h[0, 0] * self._x + h[0, 1] * self._y + h[0, 2]) / depth
+        y = (h[1, 0] * self._x + h[1, 1] * self._y + h[1, 2]) / depth
+        x, y = ((v + 0.5) / self._shrink - 0.5 for v in (x, y))
+        inside = (x > 1) & (x < small.shape[1] - 2) & (y > 1) & (y < small.shape[0] - 2)
+        seen = cv2.remap(
+            small, x.astype(np.float32)[None], y.astype(np.float32)[None], cv2.INTER_LINEAR
+        )[0]
+        difference = seen.astype(np.float64) - self._template
+        difference -= np.median(difference[inside]) if inside.any() else 0.0
+        return difference, inside
+
+    def _solve(
+        self, difference: Floats, inside: NDArray[np.bool_], centred: Floats
+    ) -> tuple[Floats, float]:
+        scale = max(1.4826 * float(np.median(np.abs(difference[inside]))), 1.0)
+        weight = np.square(np.clip(1 - np.square(difference / (3 * scale)), 0, None)) * inside
+        weighted = self._steepest * weight[:, None]
+        prior = (_NOT_TURNS / _NOT_TURNS_U[:, None]) * scale * NOISE_RUN
+        departure = (centred - np.eye(3)).ravel()[:8]
+        normal = weighted.T @ self._steepest + prior.T @ prior
+        towards = weighted.T @ difference + prior.T @ (prior @ departure)
+        return np.linalg.solve(normal, towards), float(np.mean(weight > 0.1))
+
+    def ignore(self, moving: NDArray[np.bool_]) -> None:
+        rows, columns = (np.clip(np.rint(v).astype(int), 0, None) for v in (self._y, self._x))
+        rows = np.minimum(rows, moving.shape[0] - 1)
+        columns = np.minimum(columns, moving.shape[1] - 1)
+        keep = ~moving[rows, columns]
+        self._template, self._steepest = self._template[keep], self._steepest[keep]
+        self._x, self._y = self._x[keep], self._y[keep]
+
+
+def _textured_pixels(
+    along_x: NDArray[np.float32], along_y: NDArray[np.float32]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The most textured pixels, spread over the picture by blocks."""
+    strength = np.hypot(along_x, along_y)
+    strength[:3], strength[-3:], strength[:, :3], strength[:, -3:] = 0, 0, 0, 0
+    height, width = strength.shape
+    side = max(4, -(-width // BLOCKS))
+    rows_of_blocks = -(-height // side)
+    each = max(4, PIXELS // (BLOCKS * rows_of_blocks))
+    rows, columns = [], []
+    for top in range(0, height, side):
+        for left in range(0, width, side):
+            block = strength[top : top + side, left : left + side]
+            count = min(each, block.size)
+            best = np.argpartition(block.ravel(), -count)[-count:]
+            r, c = np.unravel_index(best, block.shape)
+            rows.append(r + top)
+            columns.append(c + left)
+    return np.concatenate(rows), np.concatenate(columns)

@@ -1,0 +1,179 @@
+"""Look for the edges of one family that stay put on the turning board.
+
+With camera, hinge and tilt roughly known, the grey step across every line of a
+family (say, all lines along the body's axis) is read at the same places of the
+scene in several frames. What belongs to the board or the body is there in each;
+what lies behind slides past, and the median over the frames forgets it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.first_look import KeptFrame
+from vision.scene import Frames, Scene
+
+Floats = NDArray[np.float64]
+
+BLUR_PX = 1.3
+SIGNIFICANT = 1.5
+"""Steps of fewer noise spreads count against a line."""
+
+
+@dataclass(frozen=True)
+class Family:
+    """Lines of one direction in the scene: ``origin(at, place) + s * direction(at)``."""
+
+    origin: Callable[[Frames, Floats], Floats]
+    """From frames and places ``(A,)`` to points ``(N, A, 3)``."""
+    direction: Callable[[Frames], Floats]
+    """Shape ``(N, 3)``."""
+
+
+@dataclass(frozen=True)
+class FoundLine:
+    """A line that stays put, in the plane that was swept."""
+
+    low: tuple[float, float]
+    """Place and length at its low end."""
+    high: tuple[float, float]
+    sign: int
+    """Of the grey step from low to high, as in EdgeLines."""
+    strength: float
+    """Its length in samples, less what was not seen of it."""
+
+    @property
+    def middle(self) -> float:
+        """Place of its middle."""
+        return (self.low[0] + self.high[0]) / 2
+
+
+def grey_steps(grey: NDArray[np.uint8]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Grey step per pixel along x and along y."""
+    smooth = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), BLUR_PX)
+    return (
+        cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8),
+        cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8),
+    )
+
+
+def lasting_steps(
+    scene: Scene,
+    own: Floats,
+    frames: Sequence[KeptFrame],
+    steps: Sequence[tuple[NDArray[np.float32], NDArray[np.float32]]],
+    family: Family,
+    places: Floats,
+    lengths: Floats,
+) -> Floats:
+    """Median over the frames of the step across each line, shape ``(A, B)``.
+
+    ``places`` ``(A,)`` picks the lines of the family, ``lengths`` ``(B,)`` the
+    samples along them. Samples out of the picture in most frames are NaN.
+    """
+    at = scene.frames(own)
+    origins, directions = family.origin(at, places), family.direction(at)
+    read = np.empty((len(frames), len(places), len(lengths)), dtype=np.float32)
+    for j, (kept, (along_x, along_y)) in enumerate(zip(frames, steps, strict=True)):
+        points = origins[j][:, None] + lengths[None, :, None] * directions[j]
+        ends = points[:, [0, -1]]
+        seen = scene.project(points) @ kept.view.turned[:2, :2].T + kept.view.turned[:2, 2]
+        way = scene.project(ends) @ kept.view.turned[:2, :2].T
+        way = way[:, 1] - way[:, 0]
+        way /= np.linalg.norm(way, axis=1, keepdims=True)
+        x, y = seen[..., 0].astype(np.float32), seen[..., 1].astype(np.float32)
+        border = {"borderMode": cv2.BORDER_CONSTANT, "borderValue": np.nan}
+        gx, gy = (cv2.remap(g, x, y, cv2.INTER_LINEAR, **border) for g in (along_x, along_y))
+        read[j] = gy * way[:, :1] - gx * way[:, 1:]
+    with np.errstate(invalid="ignore"):
+        return np.median(read, axis=0).astype(np.float64)
+
+
+def found_lines(
+    lasting: Floats, places: Floats, lengths: Floats, slants: Floats, most: int
+) -> list[FoundLine]:
+    """The strongest straight runs of like-signed steps, strongest first.
+
+    Parameters
+    ----------
+    lasting : shape ``(A, B)``
+    slants : shape ``(S,)``
+        Places per length by which lines may lean, the camera being known roughly.
+    """
+    known = np.isfinite(lasting)
+    noise = 1.4826 * np.median(np.abs(lasting[known])) + 1e-3
+    height = np.where(known, lasting, 0.0) / noise
+    pitch = places[1] - places[0]
+    middle = (lengths[0] + lengths[-1]) / 2
+    runs = []
+    for slant in slants:
+        shift = np.rint(slant * (lengths - middle) / pitch).astype(int)
+        row = np.arange(len(places))[:, None] + shift
+        inside = (row >= 0) & (row < len(places))
+        column = np.broadcast_to(np.arange(len(lengths)), row.shape)
+        sheared = np.where(inside, height[np.clip(row, 0, len(places) - 1), column], 0.0)
+        for sign in (1, -1):
+            runs.append((slant, sign, *_best_runs(np.clip(sign * sheared, -2, 6) - SIGNIFICANT)))
+    return _strongest(runs, places, lengths, middle, most)
+
+
+def _best_runs(gain: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
+    """Kadane's largest sum of a run in each row: sum, first and last column."""
+    rows = len(gain)
+    best, first, last = np.zeros(rows), np.zeros(rows, int), np.zeros(rows, int)
+    running, began = np.zeros(rows), np.zeros(rows, int)
+    for k in range(gain.shape[1]):
+        fresh = running <= 0
+        began[fresh] = k
+        running = np.where(fresh, 0.0, running) + gain[:, k]
+        better = running > best
+        best[better], first[better], last[better] = running[better], began[better], k
+    return best, first, last
+
+
+def _strongest(
+    runs: list[tuple[float, int, Floats, NDArray[np.int64], NDArray[np.int64]]],
+    places: Floats,
+    lengths: Floats,
+    middle: float,
+    most: int,
+) -> list[FoundLine]:
+    """Local maxima over place and slant, those overlapped by stronger ones left out."""
+    strengths = np.array([r[2] for r in runs])
+    found: list[FoundLine] = []
+    pitch = places[1] - places[0]
+    for flat in np.argsort(-strengths, axis=None)[: 400 * most]:
+        which, row = np.unravel_index(flat, strengths.shape)
+        slant, sign, strength, first, last = runs[which]
+        if strength[row] <= 0 or len(found) >= most:
+            break
+        ends = lengths[[first[row], last[row]]]
+        low, high = ((places[row] + slant * (end - middle), end) for end in ends)
+        if not any(_clash(line, low, high, sign, pitch) for line in found):
+            found.append(FoundLine(low, high, sign, float(strength[row])))
+    return found
+
+
+def _clash(
+    line: FoundLine,
+    low: tuple[float, float],
+    high: tuple[float, float],
+    sign: int,
+    pitch: float,
+) -> bool:
+    """Whether a run is another reading of a line already found."""
+    overlap = min(line.high[1], high[1]) - max(line.low[1], low[1])
+    if overlap <= 0.2 * (high[1] - low[1]):
+        return False
+    at = (max(line.low[1], low[1]) + min(line.high[1], high[1])) / 2
+
+    def place(a: tuple[float, float], b: tuple[float, float]) -> float:
+        return a[0] + (b[0] - a[0]) * (at - a[1]) / max(b[1] - a[1], 1e-12)
+
+    near = 5 if sign == line.sign else 2
+    return abs(place(line.low, line.high) - place(low, high)) < near * pitch

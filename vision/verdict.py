@@ -1,0 +1,102 @@
+"""What the motion says: topples, slides or stays, and at what angle."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import degrees, radians
+
+import numpy as np
+from numpy.typing import NDArray
+from uncertainties import UFloat
+
+from vision.brink import Brink, Course, sliding_brink, toppling_brink
+from vision.budget import angle_with_budget, tilt_with_budget
+from vision.reading import MotionSeries, Outcome
+from vision.refine import Motion
+from vision.scene import CAMERA, LEAN, SLIP, TILT, Kind
+
+Floats = NDArray[np.float64]
+
+LOST_SHARE = 0.5
+STAYED_LEAN_RAD = radians(1.0)
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The outcome with what supports it."""
+
+    outcome: Outcome
+    angle_rad: UFloat | None
+    onset_s: float | None
+    largest_tilt_rad: UFloat
+    reasons: tuple[str, ...]
+    series: MotionSeries
+
+
+def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
+    """Decide the outcome of a followed clip."""
+    course = course_of(motion, radius_m)
+    topples, slides = toppling_brink(course), sliding_brink(course)
+    if slides is not None and (topples is None or slides.onset_s < topples.onset_s):
+        outcome, brink = Outcome.SLIDES, slides
+    elif topples is not None:
+        outcome, brink = Outcome.TOPPLES, topples
+    else:
+        outcome, brink = Outcome.STAYS, None
+    rested = course.time_s <= (brink.onset_s if brink else np.inf)
+    highest = int(np.argmax(np.where(rested, course.tilt_rad, -np.inf)))
+    largest = tilt_with_budget(motion, highest, start_tilt)
+    angle = angle_with_budget(motion, brink, start_tilt) if brink else None
+    return Verdict(
+        outcome=outcome,
+        angle_rad=angle,
+        onset_s=brink.onset_s if brink else None,
+        largest_tilt_rad=largest,
+        reasons=(_why(outcome, brink, course, degrees(largest.nominal_value)),),
+        series=_series(motion, course),
+    )
+
+
+def course_of(motion: Motion, radius_m: float) -> Course:
+    """The motion in metres, by the body's radius."""
+    metres = radius_m / motion.scene.radius
+    u = np.sqrt(np.einsum("nkk->nk", motion.covariance))
+    outlines = [line for line in motion.scene.lines if line.kind in (Kind.LEFT, Kind.RIGHT)]
+    return Course(
+        time_s=motion.time_s,
+        tilt_rad=motion.own[:, TILT],
+        tilt_u_rad=u[:, TILT],
+        lean_rad=motion.own[:, LEAN],
+        lean_u_rad=u[:, LEAN],
+        slip_m=motion.own[:, SLIP] * metres,
+        slip_u_m=u[:, SLIP] * metres,
+        radius_m=radius_m,
+        height_m=max(line.high for line in outlines) * metres,
+        place_m=float(motion.scene.shared[CAMERA]) * metres,
+    )
+
+
+def _why(outcome: Outcome, brink: Brink | None, course: Course, largest_deg: float) -> str:
+    if brink is None:
+        return (
+            f"The body neither leaned nor slipped: the board was followed up to "
+            f"{largest_deg:.1f}° and the body stood on it throughout."
+        )
+    at = f"at {brink.onset_s:.2f} s, with the board at {degrees(brink.angle_rad):.1f}°"
+    if outcome is Outcome.SLIDES:
+        furthest = 1000 * float(np.nanmax(course.slip_m))
+        return f"The body slipped down the board before it leaned: it began {at}, and went on for at least {furthest:.0f} mm."
+    return f"The body leaned past the board and did not settle back: it passed its brink {at}."
+
+
+def _series(motion: Motion, course: Course) -> MotionSeries:
+    return MotionSeries(
+        frame=motion.index,
+        time_s=course.time_s,
+        tilt_rad=course.tilt_rad,
+        tilt_u_rad=course.tilt_u_rad,
+        lean_rad=course.lean_rad,
+        lean_u_rad=course.lean_u_rad,
+        slip_m=course.slip_m,
+        slip_u_m=course.slip_u_m,
+    )
