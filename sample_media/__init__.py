@@ -1,0 +1,1 @@
+"""Small clips to try Brinkangle on, each with its truth beside it."""
