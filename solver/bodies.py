@@ -13,12 +13,13 @@ from functools import cached_property
 from itertools import combinations
 from math import inf
 
-from uncertainties import nominal_value, umath
+from uncertainties import nominal_value
 
 from solver.errors import LengthError
 from solver.moments import ORIGIN, Moments, Vector, together
 from solver.quantities import MILLIMETRE, Quantity, a_length, a_mass
 from solver.shapes import Shape
+from solver.toppling import base_radius, brink_angle
 
 
 class Side(Enum):
@@ -44,7 +45,7 @@ class Contact:
     @classmethod
     def circle(cls, radius_m: Quantity, bevel_m: Quantity = 0.0) -> Contact:
         """A round base, flat or a rim; the radius is the base's, not the lid's."""
-        a_length(radius_m, "radius of the base", high=1.0, ends="(]")
+        base_radius(radius_m)
         a_length(bevel_m, "bevel of the rim", high=nominal_value(radius_m), ends="[)")
         return cls((radius_m - bevel_m, radius_m - bevel_m))
 
@@ -172,7 +173,7 @@ class Body:
 
         ``tan(brink) = arm / centre height``.
         """
-        return umath.atan(self.arm_m(side) / self.centre_height_m)
+        return brink_angle(self.arm_m(side), self.centre_height_m)
 
     def inertia_kg_m2(self, side: Side = Side.RIGHT) -> Quantity:
         """Moment of inertia about the pivot on that side, by the parallel axis theorem."""

@@ -38,6 +38,7 @@ from solver.quantities import (
     in_range,
 )
 from solver.repeats import Repeats, mean_of
+from solver.toppling import base_radius, brink_angle
 
 SURE = 0.975
 """The chance from which a verdict is given without its alternative."""
@@ -120,7 +121,7 @@ class Stand:
 
     def __post_init__(self) -> None:
         top = inf if self.top_m is None else nominal_value(self.top_m)
-        a_length(self.radius_m, "radius of the base")
+        base_radius(self.radius_m)
         a_length(self.centre_height_m, "height of the centre", high=top)
         a_mass(self.mass_kg, "mass of the body")
         in_range(self.friction, "coefficient of friction", RATIO)
@@ -138,7 +139,7 @@ class Stand:
     @property
     def brink_rad(self) -> Quantity:
         """The tilt at which it would topple, if it had not slid: ``tan = r/x``."""
-        return umath.atan(self.radius_m / self.centre_height_m)
+        return brink_angle(self.radius_m, self.centre_height_m)
 
     def raised(self) -> Verdict:
         """What it does first when the surface is slowly raised: μ against r/x."""

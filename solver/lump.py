@@ -6,8 +6,8 @@ mass m at p brings the centre of all to X, with
     (m₀ + m) X = m₀ x₀ + m p.
 
 Positions and heights are metres above the base, to the lump's own centre.
-Answers keep the uncertainties of what went in, so ``error_components()`` of an
-answer names the measurement to improve. A position that comes out beyond the
+Answers keep the uncertainties of what went in, so the budget of an answer by
+`solver.propagation.linear` names the measurement to improve. A position that comes out beyond the
 rod by less than two of its own standard uncertainties is given as it is;
 further out it is refused with the range that can be reached.
 """

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from math import copysign, inf, sqrt
 from statistics import stdev
 
-from scipy.stats import norm, t
+from scipy.stats import norm
 from uncertainties import nominal_value, std_dev
 
 from solver.errors import InputError
+from solver.propagation import linear, student
 from solver.quantities import Quantity, measured
+
+EXCESS = "scatter of the repeats"
+"""Name in the budget of what the repeats' own uncertainties do not explain."""
 
 
 @dataclass(frozen=True)
@@ -39,25 +43,24 @@ def mean_of(values: Sequence[Quantity]) -> Repeats:
     scatter more than the uncertainties they do not share can explain, the
     excess is added: ``τ² = s² − mean variance about the mean``, ``u² += τ²/n``
     (method of moments with equal weights: Hedges and Olkin 1985, from memory).
-    The coverage factor is Student's with the freedoms of JCGM 100:2008, G.4.2,
-    of which the excess has n − 1. Raises `InputError` where there are no values.
+    The coverage factor is that of `solver.propagation.linear`, the excess having
+    n − 1 degrees of freedom. Raises `InputError` where there are no values.
     """
     if not values:
         raise InputError("There are no readings to take the mean of; give at least one.")
     count, mean = len(values), sum(values) / len(values)
     if count == 1:
-        return Repeats(mean, 1, None, _coverage(std_dev(mean), 0.0, 1))
+        return Repeats(mean, 1, None, _coverage(mean, 1))
     scatter = stdev(map(nominal_value, values))
     explained = sum(std_dev(value - mean) ** 2 for value in values) / (count - 1)
     excess = sqrt(max(0.0, scatter**2 - explained) / count)
-    mean = mean + measured(0.0, excess, "repeats")
-    return Repeats(mean, count, scatter, _coverage(std_dev(mean), excess, count))
+    mean = mean + measured(0.0, excess, EXCESS)
+    return Repeats(mean, count, scatter, _coverage(mean, count))
 
 
-def _coverage(u: float, excess_u: float, count: int) -> float:
-    if excess_u == 0:
-        return float(norm.ppf(0.975))
-    return float(t.ppf(0.975, (count - 1) * (u / excess_u) ** 4))
+def _coverage(mean: Quantity, count: int) -> float:
+    spreads = {EXCESS: student(count - 1)} if count > 1 else {}
+    return linear(mean, {"mean": mean}, spreads).coverage_factor
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeAlias
 
-from uncertainties import nominal_value, umath
+from uncertainties import nominal_value
 
 from solver.bodies import Body, Part, Side
-from solver.quantities import DEGREE, MILLIMETRE, Quantity, a_length, an_angle
+from solver.quantities import DEGREE, MILLIMETRE, Quantity, a_length
 from solver.shapes import cylinder
 from solver.shapes import rod as thin_rod
+from solver.toppling import centre_height
 
 Span: TypeAlias = tuple[float, float]
 """The least and the greatest value, SI."""
@@ -92,8 +93,7 @@ class Rig:
 
     def height_at(self, angle_rad: Quantity) -> Quantity:
         """The centre height that topples at an angle, the lump being on the axis."""
-        an_angle(angle_rad, "toppling angle")
-        return self.carrier.arm_m(self.side) / umath.tan(angle_rad)
+        return centre_height(self.carrier.arm_m(self.side), angle_rad)
 
     def reach(self, lump: Lump) -> Reach:
         """What the lump can do, from the foot of the rod to its top."""

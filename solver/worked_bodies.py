@@ -116,7 +116,7 @@ def inertia_of(body: Body, side: Side = Side.RIGHT) -> Working:
 
 def balance_of(balance: Balance, readings: Sequence[Overhang]) -> Working:
     """The centre height by balancing on an edge."""
-    centre = balanced_centre(balance, readings).mean
+    centre = balanced_centre(balance, readings)
     known = [
         Letter("L", "length of the body", MILLIMETRE).at(balance.length_m),
         Letter("rho", "radius of the table's edge", MILLIMETRE).at(balance.edge_radius_m),

@@ -39,7 +39,7 @@ def friction_from_tilt(angle_rad: Quantity, surface: str = "the surface") -> Wor
 
 def friction_of(surface: str, angles_rad: Sequence[Quantity]) -> Working:
     """The mean coefficient of friction of one surface from several slides."""
-    mean = friction_by_surface(Slide(surface, angle) for angle in angles_rad)[surface].mean
+    mean = friction_by_surface(Slide(surface, angle) for angle in angles_rad)[surface]
     singles = [
         solve(
             SLIDE_PRINCIPLE,

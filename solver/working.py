@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import floor, log10
 
+from scipy.stats import norm
 from uncertainties import nominal_value, std_dev
 
 from solver.notation import LATEX, Dialect, Letter, Pen, Symbol, evaluate, names_in
 from solver.quantities import Quantity, decimal
+from solver.repeats import Repeats
+from solver.rounding import rounded
 
-COVERAGE = 1.96
+NORMAL_COVERAGE = float(norm.ppf(0.975))
 """Standard uncertainties in a 95 % interval of a normal quantity."""
 
 ANSWER_FIGURES = 3
@@ -34,6 +36,8 @@ class Step:
     symbols: Mapping[str, Symbol]
     """By name, the result among them."""
     result: Symbol
+    coverage_factor: float = NORMAL_COVERAGE
+    """Standard uncertainties in the 95 % interval of the result."""
 
     def in_symbols(self, dialect: Dialect = LATEX) -> str:
         """The equation, in the letters."""
@@ -45,12 +49,16 @@ class Step:
 
     def answer(self, dialect: Dialect = LATEX) -> str:
         """The result with its unit; with its 95 % interval where it is uncertain."""
-        letter, value = self.result.letter, self.result.value
-        number, u95 = rounded(value, letter.unit.in_si)
-        interval = f"{number}{dialect.plus_minus}{u95}" if u95 else number
-        if u95 and letter.unit.symbol:
-            interval = dialect.brackets.format(interval)
-        return f"{dialect.symbol(letter)} = {dialect.measure(interval, letter.unit)}"
+        letter = self.result.letter
+        value = nominal_value(self.result.value) / letter.unit.in_si
+        u95 = self.coverage_factor * std_dev(self.result.value) / letter.unit.in_si
+        if u95:
+            texts = rounded(value, u95)
+            number = f"{texts.value}{dialect.plus_minus}{texts.uncertainty}"
+            number = dialect.brackets.format(number) if letter.unit.symbol else number
+        else:
+            number = decimal(value, ANSWER_FIGURES)
+        return f"{dialect.symbol(letter)} = {dialect.measure(number, letter.unit)}"
 
 
 @dataclass(frozen=True)
@@ -81,13 +89,11 @@ def solve(principle: str, equation: str, known: Sequence[Symbol], unknown: Lette
     return Step(principle, equation, {**symbols, unknown.name: result}, result)
 
 
-def measured_as(step: Step, value: Quantity) -> Step:
-    """The step with its result's uncertainty widened by what no equation shows.
-
-    ``value`` is the result with, say, the scatter of repeats in it.
-    """
-    result = step.result.letter.at(value)
-    return replace(step, symbols={**step.symbols, result.letter.name: result}, result=result)
+def measured_as(step: Step, repeats: Repeats) -> Step:
+    """The step with the interval of repeats, whose scatter no equation shows."""
+    result = step.result.letter.at(repeats.mean)
+    symbols = {**step.symbols, result.letter.name: result}
+    return replace(step, symbols=symbols, result=result, coverage_factor=repeats.coverage_factor)
 
 
 def mean_step(letter: Letter, values: Sequence[Quantity]) -> Step:
@@ -105,17 +111,3 @@ def mean_step(letter: Letter, values: Sequence[Quantity]) -> Step:
 def total(symbols: Iterable[Symbol]) -> str:
     """The text of an equation's sum of some symbols."""
     return " + ".join(symbol.letter.name for symbol in symbols)
-
-
-def rounded(value: Quantity, in_si: float) -> tuple[str, str]:
-    """A value in a unit, and its 95 % half-width or nothing, as text.
-
-    The half-width has two significant figures and the value as many decimals
-    (JCGM 100:2008, 7.2.6).
-    """
-    number, u95 = nominal_value(value) / in_si, COVERAGE * std_dev(value) / in_si
-    if u95 == 0:
-        return decimal(number, ANSWER_FIGURES), ""
-    places = 1 - floor(log10(u95))
-    shown = max(0, places)
-    return f"{round(number, places):.{shown}f}", f"{round(u95, places):.{shown}f}"

@@ -46,7 +46,7 @@ def reckon(latex: str) -> float:
 
 def answer_shown(step: Step) -> tuple[float, float]:
     """The number given as the answer, and how far rounding may have moved it."""
-    texts = re.findall(r"-?\d+(?:\.\d+)?", step.answer(LATEX).split(" = ", 1)[1])
+    texts = re.findall(r"-?\d+(?:\.\d+)?", step.answer(LATEX).replace("−", "-").split(" = ", 1)[1])
     number = float(texts[0])
     if r"\pm" not in step.answer():
         return number, 0.005 * abs(number)

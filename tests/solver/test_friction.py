@@ -172,7 +172,7 @@ def test_what_mass_the_body_has_does_not_decide():
 @pytest.mark.parametrize(
     ("make", "error", "words"),
     [
-        (lambda: Stand(0.0, 0.05, 0.4), LengthError, "radius of the base"),
+        (lambda: Stand(0.0, 0.05, 0.4), LengthError, "base radius"),
         (lambda: Stand(0.03, 0.12, 0.4, top_m=0.11), LengthError, "less than 110 mm"),
         (lambda: Stand(0.03, 0.05, 0.0), FrictionError, "more than 0"),
         (lambda: Stand(0.03, 0.05, 0.4, mass_kg=0.0), MassError, "mass of the body"),

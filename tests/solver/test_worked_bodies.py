@@ -90,6 +90,8 @@ def test_the_working_of_inertia_gives_the_inertia_about_either_edge():
 def test_the_working_of_a_balance_gives_its_centre_and_interval(readings):
     balance = Balance(ufloat(0.11, 0.0003), 0.002, 0.0002)
     working = balance_of(balance, readings)
-    same(working.result, balanced_centre(balance, readings).mean)
+    centre = balanced_centre(balance, readings)
+    same(working.result, centre.mean)
+    assert working.steps[-1].coverage_factor == centre.coverage_factor
     for step in working.steps:
         check(step)
