@@ -166,7 +166,7 @@ def monte_carlo(
 
     ``model`` takes the inputs in their order, as arrays of draws or plain numbers.
     The draws are a scrambled Sobol sequence with a fixed seed: it settles the ends
-    far sooner than random numbers do (A. B. Owen, J. Complexity 14 (1998) 466).
+    sooner than random numbers do (A. B. Owen, J. Complexity 14 (1998) 466).
     """
     draws = np.atleast_1d(model(*_draw(inputs, spreads)))
     low, high = np.quantile(draws, [(1 - level) / 2, (1 + level) / 2])
