@@ -33,11 +33,26 @@ class Candidate:
     def length_px(self) -> float:
         return float(np.hypot(*(self.ends[0, 2:] - self.ends[0, :2])))
 
+    def begins_at_hinge(self) -> bool:
+        """Whether the point it turns about is near one of its ends, as a board edge's is
+        and a sleeve's is not."""
+        ends = self.ends[0].reshape(2, 2)
+        return bool(np.hypot(*(ends - turning_point(self.ends)).T).min() < 0.3 * self.length_px)
+
     @property
     def slope_rad(self) -> float:
         """Direction in the first frame, in (−90°, 90°], positive rising to the right."""
         x, y = self.ends[0, 2:] - self.ends[0, :2]
         return float(np.arctan2(-y, x)) if x > 0 else float(np.arctan2(y, -x))
+
+
+def turning_point(ends: Floats) -> Floats:
+    """The point all positions of one edge pass nearest to; ``ends`` has shape ``(F, 4)``."""
+    known = ends[np.isfinite(ends).all(axis=1)]
+    along = known[:, 2:] - known[:, :2]
+    normal = np.column_stack([-along[:, 1], along[:, 0]])
+    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+    return np.linalg.lstsq(normal, np.sum(normal * known[:, :2], axis=1), rcond=None)[0]
 
 
 def followed_frames(look: FirstLook) -> list[KeptFrame]:

@@ -21,12 +21,14 @@ from vision.steady import Steadier, View
 Floats = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
-ENOUGH_TURN_RAD = radians(7.0)
+ENOUGH_TURN_RAD = radians(6.5)
 LOOKS_PER_S = 32
 MOST_KEPT = 120
 LEAST_MOVED_PX = 1.0
 LEAST_TURNING = 8
-GROUPS = 4
+GROUPS = 5
+NOISE_TIMES = 8.0
+MOST_STEP_RAD = radians(2.5)
 LONGEST_SIDE_PX = 1920
 POINT_SIDE_PX = 720
 
@@ -82,7 +84,7 @@ class FirstLook:
 
 
 def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
-    """Follow points until some have turned by 7°, or the frames end."""
+    """Follow points until some have turned by 6.5°, or the frames end."""
     first = next(frames)
     points = _Points(first.grey)
     steadier = Steadier(first.grey)
@@ -139,11 +141,12 @@ class _Points:
     def __init__(self, grey: Grey) -> None:
         self.shrink = max(1, round(max(grey.shape) / POINT_SIDE_PX))
         self._grey = self._smaller(grey)
-        found = cv2.goodFeaturesToTrack(self._grey, 600, 0.003, max(self._grey.shape) / 90)
-        found = np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)
+        found = _corners(self._grey)
         self._now = found
         self._starts_full = self._full(found)
         self.alive = np.ones(len(found), dtype=bool)
+        self._group = np.empty(0, dtype=np.int64)
+        self._turn = 0.0
 
     def _smaller(self, grey: Grey) -> Grey:
         if self.shrink == 1:
@@ -172,25 +175,52 @@ class _Points:
 
         Weakly textured background drifts too, in larger numbers but hardly
         turning: of a few disjoint groups that move alike, the one with the most
-        turn in all its points together is taken.
+        turn in all its points together is taken. The last such group is tried first.
         """
         background = cv2.perspectiveTransform(self._starts_full[:, None, :], view.homography)[:, 0]
         left = self.alive & (np.hypot(*(self.now - background).T) > 1.5 * self.shrink)
-        best, best_turn = np.zeros_like(left), 0.0
-        for _ in range(GROUPS):
-            members = np.flatnonzero(left)
-            if len(members) < LEAST_TURNING:
-                break
-            similarity, agree = cv2.estimateAffinePartial2D(
-                self._starts_full[members], self.now[members],
-                ransacReprojThreshold=1.5 * self.shrink,
-            )
-            if similarity is None or agree.sum() < LEAST_TURNING:
-                break
-            group = members[agree.ravel() > 0]
+        last = self._group[left[self._group]]
+        best, best_turn = np.empty(0, dtype=np.int64), 0.0
+        for attempt in range(GROUPS):
+            group, turn = self._group_among(last if attempt == 0 else np.flatnonzero(left), view)
             left[group] = False
-            turn = _turn(similarity, view)
-            if len(group) * abs(turn) > best.sum() * abs(best_turn):
-                best, best_turn = np.zeros_like(left), turn
-                best[group] = True
-        return best, best_turn
+            if len(group) * abs(turn) > len(best) * abs(best_turn):
+                best, best_turn = group, turn
+        if len(best):
+            self._group, self._turn = best, best_turn
+        turning = np.zeros_like(left)
+        turning[best] = True
+        return turning, best_turn
+
+    def _group_among(
+        self, members: NDArray[np.int64], view: View
+    ) -> tuple[NDArray[np.int64], float]:
+        """The largest group that moves alike, and its turn: 0 if it is no board or body.
+
+        Points that a passing arm sweeps along stand in a row, swell or jump.
+        """
+        if len(members) < LEAST_TURNING:
+            return members[:0], 0.0
+        starts = self._starts_full[members]
+        similarity, agree = cv2.estimateAffinePartial2D(
+            starts, self.now[members], ransacReprojThreshold=1.5 * self.shrink
+        )
+        if similarity is None or agree.sum() < LEAST_TURNING:
+            return members[:0], 0.0
+        agree = agree.ravel() > 0
+        spread = np.linalg.svd(starts[agree] - starts[agree].mean(axis=0), compute_uv=False)
+        swelling = abs(float(np.hypot(*similarity[:, 0])) - 1.0)
+        turn = _turn(similarity, view)
+        as_a_body = spread[1] > 0.12 * spread[0] and swelling < 0.1
+        steady = abs(turn - self._turn) < MOST_STEP_RAD
+        return members[agree], turn if as_a_body and steady else 0.0
+
+
+def _corners(grey: Grey) -> NDArray[np.float32]:
+    """Corners that stand out of the noise, at most 600, shape ``(N, 2)``."""
+    strength = cv2.cornerMinEigenVal(cv2.GaussianBlur(grey, (0, 0), 1.0), 5)
+    quality = max(0.003, NOISE_TIMES * float(np.median(strength) / strength.max()))
+    found = cv2.goodFeaturesToTrack(
+        cv2.GaussianBlur(grey, (0, 0), 1.0), 600, min(quality, 0.2), max(grey.shape) / 90, blockSize=5
+    )
+    return np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)

@@ -10,7 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.arrowhead import BEND, Prior, Solution, solve
-from vision.scene import BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Kind, Scene
+from vision.scene import (
+    BODY,
+    CAMERA,
+    LEAN,
+    MID_BOARD,
+    SHIFT_X,
+    SHIFT_Y,
+    SLIP,
+    TILT,
+    Kind,
+    Scene,
+)
 
 Floats = NDArray[np.float64]
 
@@ -18,12 +29,15 @@ FOCAL = 0.75
 """Of the longer side: 67° across it, in the middle of what phones have."""
 FOCAL_U = 0.10
 """Relative: 60 to 75°."""
-TURN_U_RAD = radians(12.0)
 PITCH_RAD = radians(6.0)
-"""Where the camera is thought to be before the picture speaks: square on, a little down."""
+TURN_U_RAD = np.radians([6.0, 8.0, 4.0])
+"""Where the camera is thought to be before the picture speaks: square on, a little down,
+give or take this much pitch, yaw and roll."""
 BOARD_U = 0.04
 """How far board edges lie from the hinge's plane, in hinge depths."""
 PLACE_U = 0.5
+BODY_CENTRE, BODY_U = np.array([0.25, MID_BOARD, 0.05]), np.array([0.3, 0.15, 0.05])
+"""Where on the board a body stands, and its radius, in hinge depths."""
 START_U_RAD = 1e-4
 """Ties the first frame to the start tilt, whose own uncertainty is reckoned apart."""
 NUDGE = 1e-6
@@ -61,7 +75,7 @@ class Freedom:
         return [column for column, width in loose.items() if width > 0]
 
     def pulls(self, own: Floats) -> Floats:
-        """Departures from zero in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
+        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
         widths = np.array(self._widths())
         return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
 
@@ -105,7 +119,8 @@ class _SceneProblem:
     edges: Edges
     freedom: Freedom
     fixed: Floats
-    """All unknowns of each frame, ``(N, 5)``; those fitted are written over."""
+    """All unknowns of each frame, ``(N, 5)``: where those not fitted stay, and where the
+    hinge's shift is pulled to."""
     start_tilt_rad: float
 
     def whole(self, own: Floats) -> Floats:
@@ -123,7 +138,9 @@ class _SceneProblem:
     def frame_residuals(self, full: Floats) -> Floats:
         """Residuals of edges and pulls for all unknowns of each frame, ``(N, M)``."""
         seen = edge_residuals(self.scene, full, self.edges)
-        return np.hstack([seen.reshape(len(full), -1), self.freedom.pulls(full)])
+        at_rest = self.fixed * [0.0, 0.0, 0.0, 1.0, 1.0]
+        pulls = self.freedom.pulls(full - at_rest)
+        return np.hstack([seen.reshape(len(full), -1), pulls])
 
     def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
         now = self.residuals(shared, own)
@@ -144,7 +161,7 @@ class _SceneProblem:
         """A line's place moves that line alone, so all lines are nudged together."""
         placed = [
             k for k, line in enumerate(self.scene.lines)
-            if line.kind not in (Kind.LEFT, Kind.RIGHT)
+            if not line.is_outline
         ]
         for which in (0, 1):
             nudge = np.zeros(len(shared))
@@ -234,12 +251,14 @@ def _prior(scene: Scene, shared: Floats, reference: int) -> Prior:
     widths[:3], widths[3], widths[4:CAMERA] = TURN_U_RAD, FOCAL_U, 1.0
     kinds = {line.kind for line in scene.lines}
     body = slice(CAMERA, CAMERA + BODY)
+    away = np.sign(scene.rotation[2, 2])
+    centres[body], widths[body] = BODY_CENTRE * [1.0, away, 1.0], BODY_U
     if not {Kind.LEFT, Kind.RIGHT} <= kinds:
         # Without its outlines the body has no place of its own.
         centres[body], widths[body] = shared[body], 1e-5
     at = CAMERA + BODY
     for k, line in enumerate(scene.lines):
-        if line.kind in (Kind.LEFT, Kind.RIGHT):
+        if line.is_outline:
             continue
         if line.kind is Kind.ALONG:
             widths[at] = BOARD_U

@@ -14,7 +14,7 @@ import numpy as np
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
 from vision.evidence import draw_scene, evidence_picture
-from vision.finding import SHAKE, Finding, NotFound, find_scene
+from vision.finding import SHAKE, Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
 from vision.follow import FALLEN_RAD, FollowedFrame, Follower
 from vision.reading import (
@@ -62,7 +62,7 @@ def measure_clip(path: Path, setup: ClipSetup, progress: Progress | None = None)
     return replace(reading, seconds_taken=time.perf_counter() - began)
 
 
-class _PhoneMoved(Exception):
+class _PhoneMovedError(Exception):
     """The phone was still at first and moved later."""
 
 
@@ -114,7 +114,7 @@ class _Measurement:
     def read(self) -> ClipReading:
         try:
             return self._pass_through(steady=None)
-        except _PhoneMoved:
+        except _PhoneMovedError:
             return self._pass_through(steady=False)
 
     def _pass_through(self, steady: bool | None) -> ClipReading:
@@ -125,7 +125,7 @@ class _Measurement:
                 look = look_first(frames)
                 still = look.phone_is_still() if steady is None else steady
                 finding = find_scene(look, self._start_rad, still, self._setup.marks)
-            except NotFound as reason:
+            except NotFoundError as reason:
                 self._drain(frames)
                 return self._unreadable(str(reason))
             followed = self._followed(look, finding, still, frames)
@@ -176,7 +176,7 @@ class _Measurement:
             elif frame.time_s > due_s:
                 due_s = frame.time_s + 1.0
                 if not look.steadier.align(frame.grey).is_still():
-                    raise _PhoneMoved
+                    raise _PhoneMovedError
             followed.append(follower.follow(frame, view))
             self._views.append(view)
             self._album.tilted(float(followed[-1].own[TILT]))

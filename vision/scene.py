@@ -59,6 +59,11 @@ class SceneLine:
     """Where the seen part begins along the edge's direction, in hinge depths."""
     high: float
 
+    @property
+    def is_outline(self) -> bool:
+        """Whether it is one of the body's two outlines."""
+        return self.kind in (Kind.LEFT, Kind.RIGHT)
+
 
 @dataclass(frozen=True)
 class Frames:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from vision.first_look import KeptFrame
 from vision.scene import Frames, Scene
@@ -21,6 +22,7 @@ from vision.scene import Frames, Scene
 Floats = NDArray[np.float64]
 
 BLUR_PX = 1.3
+SHADING_PX = 11
 SIGNIFICANT = 1.5
 """Steps of fewer noise spreads count against a line."""
 
@@ -106,6 +108,9 @@ def found_lines(
         Places per length by which lines may lean, the camera being known roughly.
     """
     known = np.isfinite(lasting)
+    # An edge stands out from its neighbours; the shading of a round body does not.
+    filled = np.where(known, lasting, 0.0)
+    lasting = lasting - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
     noise = 1.4826 * np.median(np.abs(lasting[known])) + 1e-3
     height = np.where(known, lasting, 0.0) / noise
     pitch = places[1] - places[0]

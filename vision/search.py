@@ -1,0 +1,170 @@
+"""Search the turning scene for lines of the body and of the board."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.first_look import KeptFrame
+from vision.fit import SceneFit
+from vision.lines import measure_edges
+from vision.scene import Kind, SceneLine
+from vision.sweep import Family, FoundLine, found_lines, grey_steps, lasting_steps
+
+Floats = NDArray[np.float64]
+
+REACH_PX = 4
+FAINTEST = 0.5
+"""Grey step per pixel below which an edge is not looked at."""
+SEEN_SHARE = 0.5
+LASTING_SHARE = 0.7
+WEAKEST = 0.08
+"""Board edges weaker than this share of the strongest are left."""
+
+
+class Search:
+    """The frames searched, read once."""
+
+    def __init__(self, frames: list[KeptFrame]) -> None:
+        self.frames = frames
+        self.greys = [kept.frame.grey.astype(np.float32) for kept in frames]
+        self.steps = [grey_steps(kept.frame.grey) for kept in frames]
+
+    def steadied(self, points: Floats) -> Floats:
+        """Points of each frame, ``(N, ..., 2)``, where the first frame's view would have them."""
+        out = np.empty_like(points)
+        for j, kept in enumerate(self.frames):
+            undo = np.linalg.inv(kept.view.turned)
+            out[j] = points[j] @ undo[:2, :2].T + undo[:2, 2]
+        return out
+
+    def upright_lines(
+        self, fit: SceneFit, thickness: float, depth: float, swing: float
+    ) -> list[SweptLine]:
+        """Lines along the body's axis, strongest first; kind AXIAL."""
+        pixel = 1 / fit.scene.focal_px
+        family = Family(
+            lambda at, p: (at.hinge + thickness * at.n + depth * at.e3)[:, None]
+            + p[None, :, None] * at.u[:, None],
+            lambda at: at.n,
+        )
+        places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
+        slants = np.linspace(-swing, swing, 13)
+        swept = self._swept(fit, Kind.AXIAL, family, places, lengths, slants, 30)
+        # Heights are counted from the hinge's plane, on which the scene's body stands.
+        return [line.raised(thickness) for line in swept]
+
+    def board_lines(self, fit: SceneFit, thickness: float, swing: float) -> list[SweptLine]:
+        """Edges along and across the board, of each kind the strongest first."""
+        pixel = 1 / fit.scene.focal_px
+        pitch = max(abs(np.arcsin(fit.scene.rotation[2, 1])), np.radians(4))
+        away = np.sign(fit.scene.rotation[2, 2])
+        depths = np.sort(np.arange(-0.1, 0.8, pixel / np.sin(pitch)) * away)
+        slopes = np.arange(-0.08, 0.9, pixel)
+        slants = np.linspace(-swing, swing, 17)
+        along = Family(
+            lambda at, q: (at.hinge + thickness * at.n)[:, None] + q[None, :, None] * at.e3,
+            lambda at: at.u,
+        )
+        across = Family(
+            lambda at, p: (at.hinge + thickness * at.n)[:, None] + p[None, :, None] * at.u[:, None],
+            lambda at: np.broadcast_to(at.e3, at.u.shape),
+        )
+        found = self._swept(fit, Kind.ALONG, along, depths, slopes[::3], slants, 7)
+        found += self._swept(fit, Kind.ACROSS, across, slopes, depths, slants, 5)
+        strongest = max((line.strength for line in found), default=0.0)
+        return [line for line in found if line.strength > WEAKEST * strongest]
+
+    def _swept(
+        self,
+        fit: SceneFit,
+        kind: Kind,
+        family: Family,
+        places: Floats,
+        lengths: Floats,
+        slants: Floats,
+        most: int,
+    ) -> list[SweptLine]:
+        lasting = lasting_steps(
+            fit.scene, fit.own, self.frames, self.steps, family, places, lengths
+        )
+        lines = found_lines(lasting, places, lengths, slants, most)
+        if not lines:
+            return []
+        segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
+        points, contrast = self.measured(segments, np.array([line.sign for line in lines]))
+        swept = [
+            SweptLine(kind, line, points[:, k], float(contrast[k])) for k, line in enumerate(lines)
+        ]
+        return [line for line in swept if line.lasts]
+
+    def measured(self, segments: Floats, signs: NDArray[np.int64]) -> tuple[Floats, Floats]:
+        """Measure lines, given in the first frame's view, in each frame.
+
+        Parameters
+        ----------
+        segments : shape ``(N, L, 4)``
+        signs : shape ``(L,)``, of the grey step
+
+        Returns
+        -------
+        points : shape ``(N, L, 2, 2)``, in the first frame's view; NaN where not found
+        contrast : shape ``(L,)``
+        """
+        points = np.empty((*segments.shape[:2], 2, 2))
+        contrast = np.empty(segments.shape[:2])
+        for j, kept in enumerate(self.frames):
+            looked = cv2.perspectiveTransform(segments[j].reshape(-1, 1, 2), kept.view.turned)
+            looked = looked.reshape(-1, 4)
+            edges = measure_edges(self.greys[j], looked, FAINTEST * signs, REACH_PX)
+            points[j], _ = edges.points(looked)
+            contrast[j] = edges.contrast
+            points[j, ~(edges.share >= SEEN_SHARE)] = np.nan
+        known = np.where(np.isfinite(contrast), contrast, 0.0)
+        return self.steadied(points), np.median(known, axis=0)
+
+
+@dataclass(frozen=True)
+class SweptLine:
+    """A line found in a sweep and measured in each frame."""
+
+    kind: Kind
+    line: FoundLine
+    points: Floats
+    """Shape ``(N, 2, 2)``, in the first frame's view; NaN where it was not found."""
+    contrast: float
+    above: float = 0.0
+
+    @property
+    def strength(self) -> float:
+        """As in FoundLine."""
+        return self.line.strength
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it was found in most frames."""
+        found = np.isfinite(self.points).all(axis=(1, 2))
+        return bool(found[0] and found.mean() >= LASTING_SHARE)
+
+    def raised(self, above: float) -> SweptLine:
+        """The same with its extent counted from further down."""
+        return SweptLine(self.kind, self.line, self.points, self.contrast, above)
+
+    def scene_line(self, kind: Kind) -> SceneLine:
+        """As an edge of the scene, its ends trimmed a little clear of corners."""
+        low, high = self.line.low[1], self.line.high[1]
+        trim = 0.02 * (high - low)
+        return SceneLine(kind, self.contrast, low + trim + self.above, high - trim + self.above)
+
+
+def _segments(fit: SceneFit, family: Family, line: FoundLine) -> Floats:
+    """Ends of a swept line in pixels of the first frame's view, low first, ``(N, 4)``."""
+    at = fit.scene.frames(fit.own)
+    ends = []
+    for place, length in (line.low, line.high):
+        origin = family.origin(at, np.array([place]))[:, 0]
+        ends.append(fit.scene.project(origin + length * family.direction(at)))
+    return np.hstack(ends)
