@@ -100,9 +100,9 @@ class CentreHeight:
         low, high = rounded_interval(low_m / mm, high_m / mm)
         plain = rounded(self.linear.value / mm, self.linear.half_width / mm)
         return (
-            f"So uncertain an angle leaves no even ±: of the possible centre heights 95 % lie "
-            f"between {low} mm and {high} mm, which {plain} mm does not say well. Give the two "
-            "ends, or measure the angle more closely."
+            f"A plain ± does not fit here: 95 % of the possible centre heights lie between "
+            f"{low} mm and {high} mm, which {plain} mm does not say well. Give the two ends, "
+            "or measure more closely."
         )
 
 

@@ -9,7 +9,7 @@ from uncertainties import nominal_value, std_dev, ufloat
 
 from solver import propagation
 from solver.errors import AngleError, LengthError
-from solver.propagation import student
+from solver.propagation import RECTANGULAR, student
 from solver.toppling import (
     base_radius,
     brink_angle,
@@ -123,6 +123,18 @@ def test_a_loose_reading_at_a_small_angle_is_lopsided_and_says_so():
     assert high - found.linear.value > 1.3 * (found.linear.value - low)
     assert "between 100 mm and 141 mm" in found.caution
     assert "118 ± 20 mm" in found.caution
+
+
+def test_limits_that_rule_the_budget_are_not_normal_and_say_so():
+    """Rectangular: 95 % lies within √3 × 0.95 = 1.645 standard uncertainties, not 1.960."""
+    angle = ufloat(radians(30), radians(0.5), "start tilt")
+    found = evaluate_centre_height(0.03, angle, {"start tilt": RECTANGULAR})
+    low, high = (
+        0.03 / tan(angle.nominal_value + side * 1.6454 * angle.std_dev) for side in (1, -1)
+    )
+    assert found.differs
+    assert found.interval_m == pytest.approx((low, high), rel=1e-4)
+    assert "± " in found.caution
 
 
 @given(angle=st.floats(radians(8), radians(80)), u=st.floats(0.0005, 0.03))
