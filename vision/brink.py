@@ -8,7 +8,7 @@ fitted to the measured lean (or slip) with the brink unknown.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log, radians, sqrt
 
 import numpy as np
@@ -63,6 +63,13 @@ class Course:
     place_m: float
     """Where the body's axis meets the board, up the slope from the hinge."""
 
+    def where(self, frames: NDArray[np.bool_]) -> Course:
+        """The course in some of its frames."""
+        series = {
+            name: value[frames] for name, value in vars(self).items() if isinstance(value, np.ndarray)
+        }
+        return replace(self, **series)
+
 
 @dataclass(frozen=True)
 class Brink:
@@ -83,6 +90,7 @@ class Brink:
 
 def toppling_brink(course: Course) -> Brink | None:
     """Fit the brink of toppling, or None where the body did not go."""
+    course = course.where(np.isfinite(course.lean_rad))
     gone = _first_kept(course.lean_rad, LEAN_GONE_RAD)
     if gone is None:
         return None
@@ -97,6 +105,7 @@ def toppling_brink(course: Course) -> Brink | None:
 
 def sliding_brink(course: Course) -> Brink | None:
     """Fit the angle of friction, or None where the body did not slip."""
+    course = course.where(np.isfinite(course.slip_m))
     gone = _first_kept(course.slip_m, SLIP_GONE_M)
     if gone is None:
         return None

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.first_look import FirstLook, KeptFrame
-from vision.lines import EdgeLines, find_segments, measure_edges
+from vision.lines import FAINTEST, EdgeLines, find_segments, measure_edges
 
 Floats = NDArray[np.float64]
 
@@ -26,6 +26,7 @@ class Candidate:
     ends: Floats
     """Ends in each followed frame, shape ``(F, 4)``, NaN where it was not found."""
     contrast: float
+    """Grey step per pixel, as in EdgeLines."""
     turn_rad: float
     """Turn of the edge from first to last, positive anticlockwise on the screen."""
 
@@ -77,7 +78,7 @@ def turning_candidates(look: FirstLook, frames: list[KeptFrame]) -> list[Candida
         grey = frames[j].frame.grey.astype(np.float32)
         guess = _carried(ends[j - 1], frames[j - 1], frames[j])
         known = np.isfinite(guess).all(axis=1)
-        edges = measure_edges(grey, guess[known], contrast[known], reach)
+        edges = measure_edges(grey, guess[known], contrast[known, None], reach)
         ends[j, known] = moved_segments(guess[known], edges)
     still = _still(segments, contrast, frames)
     return [
@@ -89,9 +90,13 @@ def turning_candidates(look: FirstLook, frames: list[KeptFrame]) -> list[Candida
 
 def _contrast(grey: NDArray[np.float32], segments: Floats) -> Floats:
     """Signed contrast of each segment: the sign that more of it agrees with."""
-    either = [measure_edges(grey, segments, np.full(len(segments), s), 2) for s in (0.5, -0.5)]
-    share = [e.share * np.nan_to_num(np.abs(e.contrast)) for e in either]
-    return np.nan_to_num(np.where(share[0] >= share[1], either[0].contrast, either[1].contrast))
+    either = [
+        measure_edges(grey, segments, np.full((len(segments), 1), sign * FAINTEST), 2)
+        for sign in (1, -1)
+    ]
+    steps = [np.nan_to_num(edges.contrast[:, 0]) for edges in either]
+    shares = [edges.share * np.abs(step) for edges, step in zip(either, steps, strict=True)]
+    return np.where(shares[0] >= shares[1], steps[0], steps[1])
 
 
 def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArray[np.bool_]:
@@ -100,7 +105,7 @@ def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArr
     for kept in frames[1:]:
         ends = cv2.perspectiveTransform(segments.reshape(-1, 1, 2), kept.view.homography)
         edges = measure_edges(
-            kept.frame.grey.astype(np.float32), ends.reshape(-1, 4), contrast, 2
+            kept.frame.grey.astype(np.float32), ends.reshape(-1, 4), contrast[:, None], 2
         )
         seen += edges.share > FOUND_SHARE
     return seen > 0.6 * (len(frames) - 1)

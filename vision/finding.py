@@ -19,7 +19,7 @@ from vision.first_look import FirstLook, KeptFrame
 from vision.fit import Edges, Freedom, SceneFit, edge_residuals, fit_scene, start_camera
 from vision.reading import Marks
 from vision.scene import CAMERA, MID_BOARD, SHIFT_X, SHIFT_Y, TILT, Kind, Scene, SceneLine
-from vision.search import Search, SweptLine
+from vision.search import Search, SweptLine, in_equal_parts
 
 Floats = NDArray[np.float64]
 
@@ -149,7 +149,7 @@ def _edge_line(edge: Candidate, hinge: Floats, focal: float, side: int) -> Scene
     up = (rising[1] - rising[0]) / np.linalg.norm(rising[1] - rising[0])
     low, high = (rising - hinge) @ up / focal
     contrast = edge.contrast if rising is ends else -edge.contrast
-    return SceneLine(Kind.ALONG, contrast, float(low), float(high))
+    return SceneLine(Kind.ALONG, (contrast,), float(low), float(high))
 
 
 def _shifts(seen: _Scene, hinge: Floats, turning_points: Floats) -> Floats:
@@ -235,11 +235,12 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
 def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:
     """The draft's lines measured where the fit now has them."""
     scene = draft.fit.scene
-    signs = np.array([np.sign(line.contrast) for line in scene.lines])
-    points, contrast = seen.search.measured(scene.segments(draft.fit.own), signs)
+    expected = in_equal_parts([line.contrast for line in scene.lines])
+    points, contrast = seen.search.measured(scene.segments(draft.fit.own), expected)
+    contrast = np.where(contrast != 0, contrast, expected)
     lines = tuple(
-        replace(line, contrast=float(c)) if c != 0 else line
-        for line, c in zip(scene.lines, contrast, strict=True)
+        replace(line, contrast=tuple(steps))
+        for line, steps in zip(scene.lines, contrast, strict=True)
     )
     return _Draft(replace(draft.fit, scene=replace(scene, lines=lines)), points)
 

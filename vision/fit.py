@@ -59,7 +59,8 @@ class Edges:
 
 @dataclass(frozen=True)
 class Freedom:
-    """How freely a frame's unknowns may leave zero (standard uncertainties); 0 fixes them."""
+    """How freely a frame's unknowns may leave where they start (standard uncertainties);
+    0 fixes them."""
 
     lean_rad: float = 0.0
     slip: float = 0.0
@@ -119,8 +120,8 @@ class _SceneProblem:
     edges: Edges
     freedom: Freedom
     fixed: Floats
-    """All unknowns of each frame, ``(N, 5)``: where those not fitted stay, and where the
-    hinge's shift is pulled to."""
+    """All unknowns of each frame, ``(N, 5)``: where those not fitted stay, and where
+    the loose ones are pulled to."""
     start_tilt_rad: float
 
     def whole(self, own: Floats) -> Floats:
@@ -138,8 +139,7 @@ class _SceneProblem:
     def frame_residuals(self, full: Floats) -> Floats:
         """Residuals of edges and pulls for all unknowns of each frame, ``(N, M)``."""
         seen = edge_residuals(self.scene, full, self.edges)
-        at_rest = self.fixed * [0.0, 0.0, 0.0, 1.0, 1.0]
-        pulls = self.freedom.pulls(full - at_rest)
+        pulls = self.freedom.pulls(full - self.fixed)
         return np.hstack([seen.reshape(len(full), -1), pulls])
 
     def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:

@@ -12,13 +12,24 @@ from numpy.typing import NDArray
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, fit_motion
 from vision.lines import measure_edges
-from vision.scene import Scene
+from vision.refine import fit_calm
+from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
+from vision.search import in_equal_parts
 from vision.steady import View
 
 Floats = NDArray[np.float64]
 
 FALLEN_RAD = radians(12.0)
 """Once the body leans this far it has gone, and there is no more to follow."""
+LEANING_RAD = radians(0.3)
+FALLING_PER_S = 8.0
+"""A lean grows by this rate: k of tins, 4 to 9 per second."""
+FOUND_SHARE = 0.35
+REFIT_TIMES = 1.5
+"""The scene is fitted again whenever the tilt it was fitted to has grown by this."""
+CONTRAST_PACE = 0.05
+SWAY = 0.2
+GONE_S = 0.7
 
 
 @dataclass(frozen=True)
@@ -28,51 +39,101 @@ class FollowedFrame:
     index: int
     time_s: float
     points: Floats
-    """Shape ``(L, 2, 2)``, pixels of the first frame's view."""
+    """Shape ``(L, 2, 2)``, pixels of the first frame's view; NaN where not found."""
     u_px: Floats
     """Shape ``(L,)``."""
     own: Floats
-    """Shape ``(5,)``, with the scene as it was found."""
+    """Shape ``(5,)``, with the scene as known then."""
+    body_seen: bool
+    """Whether either outline was found; if not, lean and slip are guesses."""
 
 
 class Follower:
     """Predicts where the scene's edges are in the next frame and measures them."""
 
-    def __init__(self, scene: Scene, shift_u: float) -> None:
-        self._scene = scene
-        self._contrast = np.array([line.contrast for line in scene.lines])
+    def __init__(self, scene: Scene, shift_u: float, start_tilt_rad: float) -> None:
+        self.scene = scene
+        self.followed: list[FollowedFrame] = []
+        self._contrast = in_equal_parts([line.contrast for line in scene.lines])
+        self._outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
-        self._last: list[tuple[float, Floats]] = []
-        self.reach_px = max(4, round(max(scene.width, scene.height) / 240))
+        self._start_rad = start_tilt_rad
+        self._reach_px = max(4, round(max(scene.width, scene.height) / 240))
+        self._fitted_rad: float | None = None
 
-    def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> FollowedFrame:
+    def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> None:
         """Measure one frame; ``guess`` overrides the prediction from the last ones."""
         own = self._predicted(frame.time_s) if guess is None else guess
+        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD else 1)
         grey = frame.grey.astype(np.float32)
         for _ in range(3):
-            points, u_px = self._measured(grey, view, own)
+            points, u_px, contrast = self._measured(grey, view, own, reach)
             edges = Edges(points[None], u_px[None])
-            before, own = own, fit_motion(self._scene, own[None], edges, self._freedom, 2)[0][0]
-            moved = self._scene.segments(np.stack([before, own]))
-            if np.abs(moved[1] - moved[0]).max() < self.reach_px / 3:
+            before, own = own, fit_motion(self.scene, own[None], edges, self._freedom, 2)[0][0]
+            moved = self.scene.segments(np.stack([before, own]))
+            if np.abs(moved[1] - moved[0]).max() < reach / 3:
                 break
-        self._last = [*self._last[-1:], (frame.time_s, own)]
-        return FollowedFrame(frame.index, frame.time_s, points, u_px, own)
+        seen = bool(np.isfinite(points[self._outlines]).all(axis=(1, 2)).any())
+        self._keep_pace(contrast, points)
+        self.followed.append(FollowedFrame(frame.index, frame.time_s, points, u_px, own, seen))
+
+    @property
+    def body_gone(self) -> bool:
+        """Whether the body has fallen, or began to and has been out of sight since."""
+        last = self.followed[-1]
+        seen = [frame for frame in self.followed[-200:] if frame.body_seen]
+        if not seen:
+            return False
+        unseen_s = last.time_s - seen[-1].time_s
+        leans = seen[-1].own[LEAN]
+        return bool(leans > FALLEN_RAD or (leans > 3 * LEANING_RAD and unseen_s > GONE_S))
+
+    def refit_if_due(self) -> None:
+        """Fit the scene again once the board has gone well past what it was fitted to.
+
+        What is known from the first few degrees foretells the next few well enough,
+        but not forty.
+        """
+        tilts = [abs(frame.own[TILT] - self._start_rad) for frame in self.followed]
+        if self._fitted_rad is None:
+            self._fitted_rad = max(tilts)
+        last = self.followed[-1]
+        calm = last.body_seen and abs(last.own[LEAN]) < LEANING_RAD
+        if calm and tilts[-1] > REFIT_TIMES * self._fitted_rad:
+            self._fitted_rad = tilts[-1]
+            fit, _, _ = fit_calm(self.scene, self.followed, self._start_rad, self._freedom)
+            self.scene = fit.scene
 
     def _predicted(self, time_s: float) -> Floats:
-        last_s, last = self._last[-1]
-        if len(self._last) < 2:
-            return last
-        before_s, before = self._last[0]
-        return last + (last - before) * (time_s - last_s) / (last_s - before_s)
+        """The last two frames carried on; a lean that has begun grows faster and faster."""
+        last = self.followed[-1]
+        if len(self.followed) < 2:
+            return last.own
+        before = self.followed[-2]
+        ahead = (time_s - last.time_s) / (last.time_s - before.time_s)
+        step = (last.own - before.own) * ahead
+        if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
+            step[LEAN] *= np.exp(FALLING_PER_S * (time_s - last.time_s))
+        if not last.body_seen:
+            step[[LEAN, SLIP]] = 0.0
+        # A hand sways about where it began, so its shift is not carried on.
+        step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]
+        return last.own + step
 
     def _measured(
-        self, grey: NDArray[np.float32], view: View, own: Floats
-    ) -> tuple[Floats, Floats]:
-        segments = self._scene.segments(own[None])[0].reshape(-1, 1, 2)
+        self, grey: NDArray[np.float32], view: View, own: Floats, reach: int
+    ) -> tuple[Floats, Floats, Floats]:
+        segments = self.scene.segments(own[None])[0].reshape(-1, 1, 2)
         looked = cv2.perspectiveTransform(segments, view.turned).reshape(-1, 4)
-        edges = measure_edges(grey, looked, self._contrast, self.reach_px)
+        edges = measure_edges(grey, looked, self._contrast, reach)
         points, u_px = edges.points(looked)
-        points[edges.share < 0.35] = np.nan
+        points[~(edges.share >= FOUND_SHARE)] = np.nan
         undo = np.linalg.inv(view.turned)
-        return points @ undo[:2, :2].T + undo[:2, 2], u_px
+        return points @ undo[:2, :2].T + undo[:2, 2], u_px, edges.contrast
+
+    def _keep_pace(self, contrast: Floats, points: Floats) -> None:
+        """Let the contrast asked for follow the light as the board turns."""
+        found = np.isfinite(points).all(axis=(1, 2))[:, None] & np.isfinite(contrast)
+        self._contrast = np.where(
+            found, self._contrast + CONTRAST_PACE * (contrast - self._contrast), self._contrast
+        )

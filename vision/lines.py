@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -16,6 +16,10 @@ RUN = 3.0
 """How many neighbouring samples share their noise, by blur and compression."""
 FLOOR_PX = 0.03
 """What no edge is better known than."""
+FAINTEST = 0.5
+"""Grey step per pixel that is still told from none."""
+FEWEST = 5
+ROUNDS = 8
 _KERNEL_AT = np.arange(-3, 4)
 _KERNEL = _KERNEL_AT * np.exp(-(_KERNEL_AT**2) / (2 * BLUR_PX**2))
 _KERNEL = (_KERNEL / np.sum(_KERNEL_AT * _KERNEL)).astype(np.float32)
@@ -25,7 +29,7 @@ _KERNEL = (_KERNEL / np.sum(_KERNEL_AT * _KERNEL)).astype(np.float32)
 class EdgeLines:
     """Straight edges measured beside where they were looked for.
 
-    Every array has shape ``(L,)``. A measured edge is ``offset_px + slope * s``
+    Arrays have shape ``(L,)`` unless they say so. A measured edge is ``offset_px + slope * s``
     beside the looked-for segment, on the side of its normal (the direction of
     the segment turned from x towards y), ``s`` running in pixels along it from
     ``middle_px``, itself counted from the segment's middle. Edges that were not
@@ -43,9 +47,10 @@ class EdgeLines:
     samples: Floats
     """How many samples the edge rests on."""
     share: Floats
-    """Share of the samples taken that lie on the edge."""
+    """Share of the samples asked for that lie on the edge."""
     contrast: Floats
-    """Median grey step per pixel along the normal, signed."""
+    """Median grey step per pixel along the normal, signed, in B equal parts along the
+    segment, shape ``(L, B)``; NaN in parts without samples on the edge."""
 
     def points(self, segments: Floats) -> tuple[Floats, Floats]:
         """Two points of each measured edge that carry all it tells.
@@ -125,9 +130,11 @@ def measure_edges(
     grey : shape ``(height, width)``
     segments : shape ``(L, 4)``
         x1, y1, x2, y2 where each edge is looked for.
-    contrast : shape ``(L,)``
-        The grey step each edge is known to have; its sign and a third of its
-        size are asked of every sample.
+    contrast : shape ``(L, B)``
+        The grey step each edge is known to have in B equal parts along it, for a
+        printed body or a changing background turns it round on the way. Its sign
+        and a third of its size are asked of every sample; parts with less than
+        ``FAINTEST`` are passed over.
     reach_px : int
         How far across the segment to look.
     """
@@ -143,10 +150,19 @@ def measure_edges(
     s = place * length[line]
     points = start[line] + (s + length[line] / 2)[:, None] * along[line]
 
+    parts = contrast.shape[1]
+    part = line * parts + np.minimum(((place + 0.5) * parts).astype(int), parts - 1)
+    expected = contrast.ravel()[part]
+    asked = np.abs(expected) >= FAINTEST
+    line, s, points, part, expected = (v[asked] for v in (line, s, points, part, expected))
+
     gradients = edge_profile_gradients(grey, points, normal[line], reach_px)
-    across, step = _peaks(gradients * np.sign(contrast)[line, None])
-    across[step < np.abs(contrast)[line] / 3] = np.nan
-    return _robust_lines(line, count, sizes, s, across, step * np.sign(contrast)[line])
+    across, step = _peaks(gradients * np.sign(expected)[:, None])
+    across[step < np.abs(expected) / 3] = np.nan
+    fit = _robust_lines(line, count, s, across)
+    on = fit.on
+    steps = _grouped_median(part[on], (step * np.sign(expected))[on], count * parts)
+    return replace(fit.lines, contrast=steps.reshape(count, parts))
 
 
 def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
@@ -165,25 +181,25 @@ def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
     return np.where(good, best - reach + shift, np.nan), np.where(good, peak, -np.inf)
 
 
+@dataclass(frozen=True)
+class _RobustFit:
+    lines: EdgeLines
+    on: NDArray[np.bool_]
+    """Which of the samples lie on their line."""
+
+
 def _robust_lines(
-    line: NDArray[np.int64],
-    count: int,
-    sizes: NDArray[np.int64],
-    s: Floats,
-    across: Floats,
-    step: Floats,
-) -> EdgeLines:
+    every_line: NDArray[np.int64], count: int, every_s: Floats, every_across: Floats
+) -> _RobustFit:
     """Tukey's biweight by reweighting, all lines at once."""
-    known = np.isfinite(across)
-    line, s, across, step = line[known], s[known], across[known], step[known]
+    known = np.isfinite(every_across)
+    line, s, across = every_line[known], every_s[known], every_across[known]
 
     def total(values: Floats) -> Floats:
         return np.bincount(line, values, count)
 
-    offset = _grouped_median(line, across, count)
-    slope = np.zeros(count)
-    scale = np.full(count, 1.5)
-    for _ in range(8):
+    offset, slope = _grouped_median(line, across, count), np.zeros(count)
+    for _ in range(ROUNDS):
         left = across - offset[line] - slope[line] * s
         scale = np.clip(1.4826 * _grouped_median(line, np.abs(left), count), 0.08, 1.5)
         weight = np.square(np.clip(1 - np.square(left / (4 * scale[line])), 0, None))
@@ -193,24 +209,29 @@ def _robust_lines(
             slope = np.nan_to_num((w * wsy - ws * wy) / (w * wss - ws * ws))
             offset = np.nan_to_num((wy - slope * ws) / w)
     left = across - offset[line] - slope[line] * s
-    on = np.abs(left) < 3 * np.clip(scale[line], 0.15, None)
-    n = np.bincount(line[on], minlength=count).astype(np.float64)
+    near = np.abs(left) < 3 * np.clip(scale[line], 0.15, None)
+    on = np.zeros(len(known), dtype=bool)
+    on[np.flatnonzero(known)[near]] = True
+    line, s, left = line[near], s[near], left[near]
+    n = np.bincount(line, minlength=count).astype(np.float64)
+    asked = np.bincount(every_line, minlength=count)
     with np.errstate(invalid="ignore", divide="ignore"):
-        spread = np.sqrt(np.bincount(line[on], left[on] ** 2, count) / (n - 2))
-        middle = np.bincount(line[on], s[on], count) / n
-        reach = np.sqrt(np.bincount(line[on], (s[on] - middle[line[on]]) ** 2, count) / n)
-    few = (n < 5) | ~np.isfinite(spread)
-    result = EdgeLines(
+        spread = np.sqrt(np.bincount(line, left**2, count) / (n - 2))
+        middle = np.bincount(line, s, count) / n
+        reach = np.sqrt(np.bincount(line, (s - middle[line]) ** 2, count) / n)
+        share = n / asked
+    few = (n < FEWEST) | ~np.isfinite(spread)
+    lines = EdgeLines(
         offset_px=np.where(few, np.nan, offset + slope * middle),
         slope=np.where(few, np.nan, slope),
         middle_px=np.where(few, np.nan, middle),
         spread_px=np.where(few, np.nan, spread),
         reach_px=np.where(few, np.nan, reach),
         samples=n,
-        share=n / sizes,
-        contrast=_grouped_median(line[on], step[on], count),
+        share=np.where(few, 0.0, share),
+        contrast=np.empty((count, 0)),
     )
-    return result
+    return _RobustFit(lines, on)
 
 
 def _grouped_median(group: NDArray[np.int64], values: Floats, count: int) -> Floats:

@@ -16,7 +16,7 @@ from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
 from vision.evidence import draw_scene, evidence_picture
 from vision.finding import SHAKE, Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
-from vision.follow import FALLEN_RAD, FollowedFrame, Follower
+from vision.follow import Follower
 from vision.reading import (
     ClipFacts,
     ClipReading,
@@ -25,7 +25,7 @@ from vision.reading import (
     Outcome,
 )
 from vision.refine import Motion, refine
-from vision.scene import LEAN, TILT
+from vision.scene import TILT
 from vision.steady import View
 from vision.verdict import judge
 
@@ -34,6 +34,7 @@ Progress = Callable[[float], None]
 LARGEST_RADIUS_M = 1.0
 ALBUM_S = 3.0
 ALBUM_HZ = 30.0
+CHECK_PHONE_S = 1.0
 
 
 def measure_clip(path: Path, setup: ClipSetup, progress: Progress | None = None) -> ClipReading:
@@ -128,8 +129,8 @@ class _Measurement:
             except NotFoundError as reason:
                 self._drain(frames)
                 return self._unreadable(str(reason))
-            followed = self._followed(look, finding, still, frames)
-        return self._concluded(finding, followed, 0.0 if still else SHAKE)
+            follower = self._followed(look, finding, still, frames)
+        return self._concluded(follower, 0.0 if still else SHAKE)
 
     def _frames(self, clip: Clip) -> Iterator[WorkingFrame]:
         """Working frames, while the album, the count and the progress are kept."""
@@ -159,30 +160,29 @@ class _Measurement:
 
     def _followed(
         self, look: FirstLook, finding: Finding, still: bool, frames: Iterator[WorkingFrame]
-    ) -> list[FollowedFrame]:
+    ) -> Follower:
         """Every kept frame of the first look, then the rest until the body has fallen."""
-        follower = Follower(finding.fit.scene, 0.0 if still else SHAKE)
+        follower = Follower(finding.fit.scene, 0.0 if still else SHAKE, self._start_rad)
         self._views: list[View] = []
-        followed: list[FollowedFrame] = []
         for kept, own in zip(look.kept, finding.own_of(look), strict=True):
-            view = look.kept[0].view if still else kept.view
-            followed.append(follower.follow(kept.frame, view, own))
-            self._views.append(view)
+            self._views.append(look.kept[0].view if still else kept.view)
+            follower.follow(kept.frame, self._views[-1], own)
         due_s = 0.0
         for frame in frames:
             view = look.kept[0].view
             if not still:
                 view = look.steadier.align(frame.grey)
             elif frame.time_s > due_s:
-                due_s = frame.time_s + 1.0
+                due_s = frame.time_s + CHECK_PHONE_S
                 if not look.steadier.align(frame.grey).is_still():
                     raise _PhoneMovedError
-            followed.append(follower.follow(frame, view))
             self._views.append(view)
-            self._album.tilted(float(followed[-1].own[TILT]))
-            if followed[-1].own[LEAN] > FALLEN_RAD:
+            follower.follow(frame, view)
+            follower.refit_if_due()
+            self._album.tilted(float(follower.followed[-1].own[TILT]))
+            if follower.body_gone:
                 break
-        return followed
+        return follower
 
     def _unreadable(self, *reasons: str) -> ClipReading:
         return ClipReading(
@@ -199,10 +199,8 @@ class _Measurement:
             seconds_taken=0.0,
         )
 
-    def _concluded(
-        self, finding: Finding, followed: list[FollowedFrame], shift_u: float
-    ) -> ClipReading:
-        motion = refine(finding.fit.scene, followed, self._start_rad, shift_u)
+    def _concluded(self, follower: Follower, shift_u: float) -> ClipReading:
+        motion = refine(follower.scene, follower.followed, self._start_rad, shift_u)
         verdict = judge(motion, self._setup.radius_m, self._setup.start_tilt_rad)
         onset = verdict.onset_s
         row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))

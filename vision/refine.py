@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene
-from vision.follow import FollowedFrame
 from vision.scene import LEAN, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
@@ -29,6 +29,23 @@ RESTING_RAD = radians(0.06)
 MOST_SCATTER = 50.0
 
 
+class Followed(Protocol):
+    """What is needed of a followed frame; see vision.follow."""
+
+    @property
+    def index(self) -> int: ...
+    @property
+    def time_s(self) -> float: ...
+    @property
+    def points(self) -> Floats: ...
+    @property
+    def u_px(self) -> Floats: ...
+    @property
+    def own(self) -> Floats: ...
+    @property
+    def body_seen(self) -> bool: ...
+
+
 @dataclass(frozen=True)
 class Motion:
     """The refined scene and its motion in every followed frame."""
@@ -37,7 +54,8 @@ class Motion:
     index: NDArray[np.int64]
     time_s: Floats
     own: Floats
-    """Shape ``(N, 5)``; columns as in vision.scene."""
+    """Shape ``(N, 5)``; columns as in vision.scene. Lean and slip are NaN where the body
+    was not seen."""
     covariance: Floats
     """Of the own unknowns from edge noise, shape ``(N, 5, 5)``."""
     edges: Edges
@@ -51,21 +69,18 @@ class Motion:
 
 
 def refine(
-    scene: Scene, followed: Sequence[FollowedFrame], start_tilt_rad: float, shift_u: float
+    scene: Scene, followed: Sequence[Followed], start_tilt_rad: float, shift_u: float
 ) -> Motion:
     """Fit the scene to the calm frames, then the motion to every frame."""
-    own = np.stack([f.own for f in followed])
-    time_s = np.array([f.time_s for f in followed])
-    u_px = np.stack([f.u_px for f in followed])
-    edges = Edges(np.stack([f.points for f in followed]), np.where(np.isfinite(u_px), u_px, 1.0))
-    calm = _spread(own, _calm(own, time_s, scene.radius))
-    fit, edges = _fit_calm(scene, own[calm], edges, calm, start_tilt_rad, shift_u)
     freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
-    own, covariance = fit_motion(fit.scene, own, edges, freedom)
+    fit, edges, calm = fit_calm(scene, followed, start_tilt_rad, freedom)
+    own, covariance = fit_motion(fit.scene, np.stack([f.own for f in followed]), edges, freedom)
+    unseen = ~np.array([f.body_seen for f in followed])
+    own[np.ix_(unseen, [LEAN, SLIP])] = np.nan
     return Motion(
         scene=fit.scene,
         index=np.array([f.index for f in followed]),
-        time_s=time_s,
+        time_s=np.array([f.time_s for f in followed]),
         own=_rest_at(own, start_tilt_rad),
         covariance=covariance,
         edges=edges,
@@ -75,30 +90,40 @@ def refine(
     )
 
 
-def _fit_calm(
-    scene: Scene,
-    own: Floats,
-    edges: Edges,
-    calm: NDArray[np.int64],
-    start_tilt_rad: float,
-    shift_u: float,
-) -> tuple[SceneFit, Edges]:
-    """Fit with lean and slip at rest, each line's uncertainty scaled to its own scatter."""
-    own = own.copy()
+def fit_calm(
+    scene: Scene, followed: Sequence[Followed], start_tilt_rad: float, freedom: Freedom
+) -> tuple[SceneFit, Edges, NDArray[np.int64]]:
+    """Fit the scene to frames in which the body stands.
+
+    Each line's uncertainty is scaled to its own scatter.
+
+    Returns
+    -------
+    fit : of the calm frames
+    edges : of all frames, with the scaled uncertainties
+    calm : indices of the frames fitted
+    """
+    own = np.stack([f.own for f in followed])
+    u_px = np.stack([f.u_px for f in followed])
+    edges = Edges(np.stack([f.points for f in followed]), np.where(np.isfinite(u_px), u_px, 1.0))
+    calm = _spread(own, _calm(followed, scene.radius))
+    own = own[calm]
     own[:, [LEAN, SLIP]] = 0.0
     for _ in range(3):
-        fit = fit_scene(scene, own, edges.at(calm), Freedom(shift=shift_u), 0, start_tilt_rad)
+        fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad)
         scene, own = fit.scene, fit.own
         with np.errstate(all="ignore"):
             # 0.455 is the median of chi-squared with one degree of freedom.
             scatter = np.sqrt(np.nanmedian(np.square(fit.edge_residuals), axis=(0, 2)) / 0.455)
         scatter = np.clip(np.nan_to_num(scatter, nan=MOST_SCATTER), 0.5, MOST_SCATTER)
         edges = Edges(edges.points, edges.u_px * scatter)
-    return fit, edges
+    return fit, edges, calm
 
 
-def _calm(own: Floats, time_s: Floats, radius: float) -> NDArray[np.bool_]:
+def _calm(followed: Sequence[Followed], radius: float) -> NDArray[np.bool_]:
     """Frames safely before the body first leaned or slipped."""
+    time_s = np.array([f.time_s for f in followed])
+    own = np.stack([f.own for f in followed])
     lean = own[:, LEAN] - np.median(own[:10, LEAN])
     slip = (own[:, SLIP] - np.median(own[:10, SLIP])) / radius
     stirs = np.flatnonzero((np.abs(lean) > CALM_LEAN_RAD) | (np.abs(slip) > CALM_SLIP))

@@ -53,8 +53,8 @@ class SceneLine:
     """One edge of the scene and the part of it that is seen."""
 
     kind: Kind
-    contrast: float
-    """Grey step per pixel, signed as in EdgeLines when drawn from low to high."""
+    contrast: tuple[float, ...]
+    """Grey step per pixel in equal parts from low to high, signed as in EdgeLines."""
     low: float
     """Where the seen part begins along the edge's direction, in hinge depths."""
     high: float
@@ -179,7 +179,7 @@ class Scene:
             for k, kind in enumerate(kinds)
             if kind not in (Kind.LEFT, Kind.RIGHT)
         ]
-        lines = self.lines + tuple(SceneLine(kind, 0.0, 0.0, 0.0) for kind in kinds)
+        lines = self.lines + tuple(SceneLine(kind, (), 0.0, 0.0) for kind in kinds)
         return replace(self, lines=lines, shared=np.concatenate([shared, *places]))
 
     def with_only(self, keep: Sequence[int]) -> Scene:

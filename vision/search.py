@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -10,15 +11,13 @@ from numpy.typing import NDArray
 
 from vision.first_look import KeptFrame
 from vision.fit import SceneFit
-from vision.lines import measure_edges
+from vision.lines import FAINTEST, measure_edges
 from vision.scene import Kind, SceneLine
 from vision.sweep import Family, FoundLine, found_lines, grey_steps, lasting_steps
 
 Floats = NDArray[np.float64]
 
 REACH_PX = 4
-FAINTEST = 0.5
-"""Grey step per pixel below which an edge is not looked at."""
 SEEN_SHARE = 0.5
 LASTING_SHARE = 0.7
 WEAKEST = 0.08
@@ -95,31 +94,33 @@ class Search:
         if not lines:
             return []
         segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
-        points, contrast = self.measured(segments, np.array([line.sign for line in lines]))
+        points, contrast = self.measured(segments, in_equal_parts([line.contrast for line in lines]))
         swept = [
-            SweptLine(kind, line, points[:, k], float(contrast[k])) for k, line in enumerate(lines)
+            SweptLine(kind, line, points[:, k], tuple(contrast[k])) for k, line in enumerate(lines)
         ]
         return [line for line in swept if line.lasts]
 
-    def measured(self, segments: Floats, signs: NDArray[np.int64]) -> tuple[Floats, Floats]:
+    def measured(self, segments: Floats, expected: Floats) -> tuple[Floats, Floats]:
         """Measure lines, given in the first frame's view, in each frame.
 
         Parameters
         ----------
         segments : shape ``(N, L, 4)``
-        signs : shape ``(L,)``, of the grey step
+        expected : shape ``(L, B)``, the grey step in B parts of each, of which the
+            sign and the faintness are used
 
         Returns
         -------
         points : shape ``(N, L, 2, 2)``, in the first frame's view; NaN where not found
-        contrast : shape ``(L,)``
+        contrast : shape ``(L, B)``
         """
         points = np.empty((*segments.shape[:2], 2, 2))
-        contrast = np.empty(segments.shape[:2])
+        contrast = np.empty((len(segments), *expected.shape))
+        asked = np.where(np.abs(expected) >= FAINTEST, np.sign(expected) * FAINTEST, 0.0)
         for j, kept in enumerate(self.frames):
             looked = cv2.perspectiveTransform(segments[j].reshape(-1, 1, 2), kept.view.turned)
             looked = looked.reshape(-1, 4)
-            edges = measure_edges(self.greys[j], looked, FAINTEST * signs, REACH_PX)
+            edges = measure_edges(self.greys[j], looked, asked, REACH_PX)
             points[j], _ = edges.points(looked)
             contrast[j] = edges.contrast
             points[j, ~(edges.share >= SEEN_SHARE)] = np.nan
@@ -135,7 +136,7 @@ class SweptLine:
     line: FoundLine
     points: Floats
     """Shape ``(N, 2, 2)``, in the first frame's view; NaN where it was not found."""
-    contrast: float
+    contrast: tuple[float, ...]
     above: float = 0.0
 
     @property
@@ -168,3 +169,10 @@ def _segments(fit: SceneFit, family: Family, line: FoundLine) -> Floats:
         origin = family.origin(at, np.array([place]))[:, 0]
         ends.append(fit.scene.project(origin + length * family.direction(at)))
     return np.hstack(ends)
+
+
+def in_equal_parts(contrasts: Sequence[tuple[float, ...]]) -> Floats:
+    """Contrasts of lines in as many parts each, shape ``(L, B)``."""
+    parts = max(len(contrast) for contrast in contrasts)
+    at = (np.arange(parts) + 0.5) / parts
+    return np.array([[c[int(x * len(c))] for x in at] for c in contrasts])

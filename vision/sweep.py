@@ -23,6 +23,9 @@ Floats = NDArray[np.float64]
 
 BLUR_PX = 1.3
 SHADING_PX = 11
+MOST_GAIN = 6.0
+PARTS = 16
+APART_PX = 3
 SIGNIFICANT = 1.5
 """Steps of fewer noise spreads count against a line."""
 
@@ -44,8 +47,8 @@ class FoundLine:
     low: tuple[float, float]
     """Place and length at its low end."""
     high: tuple[float, float]
-    sign: int
-    """Of the grey step from low to high, as in EdgeLines."""
+    contrast: tuple[float, ...]
+    """Grey step in equal parts from low to high, as in EdgeLines."""
     strength: float
     """Its length in samples, less what was not seen of it."""
 
@@ -99,7 +102,7 @@ def lasting_steps(
 def found_lines(
     lasting: Floats, places: Floats, lengths: Floats, slants: Floats, most: int
 ) -> list[FoundLine]:
-    """The strongest straight runs of like-signed steps, strongest first.
+    """The strongest straight runs of steps, strongest first, whichever way they step.
 
     Parameters
     ----------
@@ -108,23 +111,28 @@ def found_lines(
         Places per length by which lines may lean, the camera being known roughly.
     """
     known = np.isfinite(lasting)
-    # An edge stands out from its neighbours; the shading of a round body does not.
     filled = np.where(known, lasting, 0.0)
-    lasting = lasting - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
-    noise = 1.4826 * np.median(np.abs(lasting[known])) + 1e-3
-    height = np.where(known, lasting, 0.0) / noise
-    pitch = places[1] - places[0]
+    # An edge stands out from its neighbours; the shading of a round body does not.
+    steps = filled - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
+    noise = 1.4826 * np.median(np.abs(steps[known])) + 1e-3
+    gain = np.minimum(np.abs(steps) / noise, MOST_GAIN) - SIGNIFICANT
     middle = (lengths[0] + lengths[-1]) / 2
     runs = []
     for slant in slants:
-        shift = np.rint(slant * (lengths - middle) / pitch).astype(int)
-        row = np.arange(len(places))[:, None] + shift
-        inside = (row >= 0) & (row < len(places))
+        row, inside = _sheared_rows(slant, places, lengths, middle)
         column = np.broadcast_to(np.arange(len(lengths)), row.shape)
-        sheared = np.where(inside, height[np.clip(row, 0, len(places) - 1), column], 0.0)
-        for sign in (1, -1):
-            runs.append((slant, sign, *_best_runs(np.clip(sign * sheared, -2, 6) - SIGNIFICANT)))
-    return _strongest(runs, places, lengths, middle, most)
+        sheared = np.where(inside, gain[row, column], -SIGNIFICANT)
+        runs.append((slant, *_best_runs(sheared)))
+    return _strongest(runs, steps, places, lengths, middle, most)
+
+
+def _sheared_rows(
+    slant: float, places: Floats, lengths: Floats, middle: float
+) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+    """Row of each sample of lines that lean by ``slant``, and whether it exists."""
+    shift = np.rint(slant * (lengths - middle) / (places[1] - places[0])).astype(int)
+    row = np.arange(len(places))[:, None] + shift
+    return np.clip(row, 0, len(places) - 1), (row >= 0) & (row < len(places))
 
 
 def _best_runs(gain: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
@@ -142,34 +150,38 @@ def _best_runs(gain: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int6
 
 
 def _strongest(
-    runs: list[tuple[float, int, Floats, NDArray[np.int64], NDArray[np.int64]]],
+    runs: list[tuple[float, Floats, NDArray[np.int64], NDArray[np.int64]]],
+    steps: Floats,
     places: Floats,
     lengths: Floats,
     middle: float,
     most: int,
 ) -> list[FoundLine]:
     """Local maxima over place and slant, those overlapped by stronger ones left out."""
-    strengths = np.array([r[2] for r in runs])
+    strengths = np.array([strength for _, strength, _, _ in runs])
     found: list[FoundLine] = []
     pitch = places[1] - places[0]
     for flat in np.argsort(-strengths, axis=None)[: 400 * most]:
         which, row = np.unravel_index(flat, strengths.shape)
-        slant, sign, strength, first, last = runs[which]
+        slant, strength, first, last = runs[which]
         if strength[row] <= 0 or len(found) >= most:
             break
         ends = lengths[[first[row], last[row]]]
         low, high = ((places[row] + slant * (end - middle), end) for end in ends)
-        if not any(_clash(line, low, high, sign, pitch) for line in found):
-            found.append(FoundLine(low, high, sign, float(strength[row])))
+        if not any(_clash(line, low, high, pitch) for line in found):
+            rows, _ = _sheared_rows(slant, places, lengths, middle)
+            run = steps[rows[row], np.arange(len(lengths))][first[row] : last[row] + 1]
+            found.append(FoundLine(low, high, _in_parts(run), float(strength[row])))
     return found
 
 
+def _in_parts(run: Floats) -> tuple[float, ...]:
+    """Median of each of 16 equal parts of a run, fewer where it is short."""
+    return tuple(float(np.median(part)) for part in np.array_split(run, min(PARTS, len(run))))
+
+
 def _clash(
-    line: FoundLine,
-    low: tuple[float, float],
-    high: tuple[float, float],
-    sign: int,
-    pitch: float,
+    line: FoundLine, low: tuple[float, float], high: tuple[float, float], pitch: float
 ) -> bool:
     """Whether a run is another reading of a line already found."""
     overlap = min(line.high[1], high[1]) - max(line.low[1], low[1])
@@ -180,5 +192,4 @@ def _clash(
     def place(a: tuple[float, float], b: tuple[float, float]) -> float:
         return a[0] + (b[0] - a[0]) * (at - a[1]) / max(b[1] - a[1], 1e-12)
 
-    near = 5 if sign == line.sign else 2
-    return abs(place(line.low, line.high) - place(low, high)) < near * pitch
+    return abs(place(line.low, line.high) - place(low, high)) < APART_PX * pitch
