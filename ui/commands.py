@@ -20,7 +20,6 @@ from ui.files import distinct_stems, evidence_files, records_as_json, write_whol
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
 from ui.jobs import Bench
 from ui.report import short_names, show, watch
-from ui.serve import serve
 from ui.words import unit_doubt
 from vision.reading import ClipSetup, Outcome
 
@@ -81,7 +80,9 @@ def open_app(
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port on 127.0.0.1.")] = 8501,
 ) -> None:
     """Open the page on this machine."""
-    raise typer.Exit(serve(port))
+    from ui.serve import serve  # Streamlit is slow to import, and no other command needs it
+
+    serve(port)
 
 
 def _radius(given: dict[Rim, Millimetres], radius_u_mm: float) -> Quantity:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
+
+from streamlit.web import cli as streamlit
 
 from ui.theme import OPTIONS
 from ui.uploads import LARGEST_UPLOAD_MB
@@ -12,7 +12,7 @@ from ui.uploads import LARGEST_UPLOAD_MB
 PAGE = Path(__file__).with_name("app.py")
 
 
-def command(port: int) -> list[str]:
+def arguments(port: int) -> list[str]:
     """How the page is served: to 127.0.0.1, with nothing sent anywhere."""
     options = {
         "server.address": "127.0.0.1",
@@ -24,13 +24,9 @@ def command(port: int) -> list[str]:
         "client.toolbarMode": "minimal",
         **OPTIONS,
     }
-    flags = [f"--{name}={value}" for name, value in options.items()]
-    return [sys.executable, "-m", "streamlit", "run", str(PAGE), *flags]
+    return ["run", str(PAGE), *(f"--{name}={value}" for name, value in options.items())]
 
 
-def serve(port: int) -> int:
-    """Serve until interrupted; the exit status of the server."""
-    try:
-        return subprocess.run(command(port)).returncode
-    except KeyboardInterrupt:
-        return 0
+def serve(port: int) -> None:
+    """Serve until interrupted, in this process, so that ending it ends the page."""
+    streamlit.main(arguments(port))

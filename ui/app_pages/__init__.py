@@ -1,0 +1,1 @@
+"""The pages; `ui.app` is their frame."""
