@@ -1,0 +1,155 @@
+"""A phone's known turns of a textured picture are found, and what moves by itself is not taken."""
+
+from __future__ import annotations
+
+from math import degrees, radians
+
+import cv2
+import numpy as np
+import pytest
+
+from vision.steady import Steadier
+
+WIDTH, HEIGHT, MARGIN = 640, 360, 60
+MIDDLE = np.array([WIDTH / 2, HEIGHT / 2])
+ROLL_DEG, SHIFT_PX = 0.01, 0.1
+"""How well a turn is to be found."""
+
+
+@pytest.fixture(scope="module")
+def room() -> np.ndarray:
+    """Mottled in several sizes, larger than the picture, grey levels about 120."""
+    rng = np.random.default_rng(11)
+    shape = (HEIGHT + 2 * MARGIN, WIDTH + 2 * MARGIN)
+    grey = np.zeros(shape, np.float32)
+    for blur in (1.5, 4, 12):
+        layer = cv2.GaussianBlur(rng.standard_normal(shape).astype(np.float32), (0, 0), blur)
+        grey += layer / layer.std()
+    return 120 + 18 * grey
+
+
+def _turned(roll_deg: float, across_px: float, down_px: float) -> np.ndarray:
+    """Homography: a point of the first picture to where it is after a roll about the middle."""
+    c, s = np.cos(radians(roll_deg)), np.sin(radians(roll_deg))
+    turn = np.array([[c, -s], [s, c]])
+    homography = np.eye(3)
+    homography[:2, :2] = turn
+    homography[:2, 2] = MIDDLE + [across_px, down_px] - turn @ MIDDLE
+    return homography
+
+
+def _pan(yaw_deg: float, pitch_deg: float, focal_px: float = 480.0) -> np.ndarray:
+    """Homography of a pure turn of the camera, K R K⁻¹ (Hartley & Zisserman, 8.4)."""
+    turn, _ = cv2.Rodrigues(np.radians([pitch_deg, yaw_deg, 0.0]))
+    matrix = np.array([[focal_px, 0, MIDDLE[0]], [0, focal_px, MIDDLE[1]], [0, 0, 1]])
+    homography = matrix @ turn @ np.linalg.inv(matrix)
+    return homography / homography[2, 2]
+
+
+def _photo(room: np.ndarray, homography: np.ndarray, seed: int, noise=2.0) -> np.ndarray:
+    """The room as the phone sees it there, in bytes, with noise of its own."""
+    out = np.eye(3)
+    out[:2, 2] = -MARGIN
+    seen = cv2.warpPerspective(
+        room, homography @ out, (WIDTH, HEIGHT), flags=cv2.INTER_CUBIC
+    )
+    seen = seen + np.random.default_rng(seed).normal(0, noise, seen.shape)
+    return np.clip(np.rint(seen), 0, 255).astype(np.uint8)
+
+
+def _corner_error_px(found: np.ndarray, true: np.ndarray) -> float:
+    corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], float)[:, None]
+    away = cv2.perspectiveTransform(corners, found) - cv2.perspectiveTransform(corners, true)
+    return float(np.hypot(*away[:, 0].T).max())
+
+
+@pytest.fixture(scope="module")
+def steadier(room) -> Steadier:
+    return Steadier(_photo(room, np.eye(3), 0))
+
+
+@pytest.fixture
+def fresh(room) -> Steadier:
+    return Steadier(_photo(room, np.eye(3), 0))
+
+
+@pytest.mark.parametrize(
+    ("roll_deg", "across", "down"),
+    [(0.0, 0.0, 0.0), (0.3, 0.0, 0.0), (-1.0, 2.3, -1.7), (0.05, 0.4, 0.25), (2.0, -6.0, 5.0)],
+)
+def test_roll_and_shift_are_found(room, fresh, roll_deg, across, down):
+    true = _turned(roll_deg, across, down)
+    view = fresh.align(_photo(room, true, 1))
+    assert degrees(view.roll_rad) == pytest.approx(roll_deg, abs=ROLL_DEG)
+    assert view.shift_px == pytest.approx(down, abs=SHIFT_PX)
+    assert _corner_error_px(view.turned, true) < 1.5 * SHIFT_PX
+    assert _corner_error_px(view.homography, true) < 2 * SHIFT_PX
+    assert view.still_share > 0.8
+
+
+@pytest.mark.parametrize(("yaw_deg", "pitch_deg"), [(0.5, 0.0), (0.0, -0.4), (-0.8, 0.6)])
+def test_pan_and_pitch_are_found(room, fresh, yaw_deg, pitch_deg):
+    true = _pan(yaw_deg, pitch_deg)
+    view = fresh.align(_photo(room, true, 2))
+    assert _corner_error_px(view.homography, true) < 3 * SHIFT_PX
+    assert degrees(view.roll_rad) == pytest.approx(0, abs=2 * ROLL_DEG)
+
+
+def test_nothing_drifts_over_a_long_shake(room, fresh):
+    """Each frame is compared with the first: the last error is no larger than the first."""
+    errors = []
+    for k in range(60):
+        roll_deg = 0.4 * np.sin(0.3 * k)
+        true = _turned(roll_deg, 3 * np.sin(0.2 * k), 2 * np.cos(0.25 * k) - 2)
+        errors.append(degrees(fresh.align(_photo(room, true, 100 + k)).roll_rad) - roll_deg)
+    assert np.abs(errors).max() < ROLL_DEG
+    assert abs(np.mean(errors[40:])) < ROLL_DEG / 2
+
+
+def test_a_board_and_a_hand_that_move_by_themselves_are_not_taken(room, fresh):
+    """A fifth of the picture turns by 10° the other way."""
+    true, moving = _turned(0.5, 1.0, 1.0), _turned(-10.0, 8.0, -12.0)
+    seen, own = _photo(room, true, 3), _photo(room, moving, 4)
+    seen[120:300, 200:460] = own[120:300, 200:460]
+    view = fresh.align(seen)
+    assert degrees(view.roll_rad) == pytest.approx(0.5, abs=2 * ROLL_DEG)
+    assert view.still_share < 0.9
+    fresh.ignore(_window(slice(120, 300), slice(200, 460)))
+    again = fresh.align(seen)
+    assert degrees(again.roll_rad) == pytest.approx(0.5, abs=2 * ROLL_DEG)
+    assert again.still_share > view.still_share
+
+
+def _window(rows: slice, columns: slice) -> np.ndarray:
+    moving = np.zeros((HEIGHT, WIDTH), bool)
+    moving[rows, columns] = True
+    return moving
+
+
+def test_a_change_of_light_is_no_motion(room, fresh):
+    """Exposure drifts by ten grey levels while the phone stands."""
+    view = fresh.align(_photo(room + 10, np.eye(3), 5))
+    assert degrees(view.roll_rad) == pytest.approx(0, abs=ROLL_DEG)
+    assert view.is_still()
+
+
+@pytest.mark.parametrize(
+    ("roll_deg", "down", "still"),
+    [(0.0, 0.0, True), (0.02, 0.2, True), (0.1, 0.0, False), (0.0, 0.8, False)],
+)
+def test_a_phone_that_lies_still_is_told_from_one_that_stirs(room, fresh, roll_deg, down, still):
+    assert fresh.align(_photo(room, _turned(roll_deg, 0, down), 6)).is_still() is still
+
+
+def test_the_first_view_is_the_first_frames_own(steadier):
+    view = steadier.first_view
+    assert np.array_equal(view.homography, np.eye(3))
+    assert view.turned == pytest.approx(np.eye(3))
+    assert view.roll_rad == 0 and view.shift_px == 0 and view.is_still()
+
+
+def test_a_bare_wall_tells_nothing_and_moves_nothing():
+    bare = np.full((HEIGHT, WIDTH), 140, np.uint8)
+    view = Steadier(bare).align(bare)
+    assert view.homography == pytest.approx(np.eye(3), abs=1e-9)
+    assert view.is_still()
