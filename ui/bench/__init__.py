@@ -1,0 +1,1 @@
+"""The mechanics bench: bodies, lumps, balances and pushes, drawn and asked for."""
