@@ -1,0 +1,63 @@
+"""Measured courses without a camera: simulated motion, sampled as frames with noise."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import radians
+
+import numpy as np
+
+from tests.scenes.equation import by_equation
+from tests.scenes.lift import tilt_program
+from tests.scenes.motion import Motion
+from tests.scenes.scene import Board, Scene
+from vision.brink import Course
+
+FLAT = Board(thickness_m=0.0, mat_thickness_m=0.0)
+FOLLOWED_RAD = radians(12)
+
+
+def simulated(scene: Scene) -> Motion:
+    """The scene's motion by the tests' own equation."""
+    return by_equation(scene, tilt_program(scene.lift, scene.seed))
+
+
+def course_of(
+    scene: Scene,
+    motion: Motion | None = None,
+    frames_per_second: float = 30.0,
+    tilt_u_deg: float = 0.02,
+    lean_u_deg: float = 0.05,
+    slip_u_m: float = 1e-4,
+) -> Course:
+    """What a reader would measure until the body has leaned by 12°."""
+    motion = simulated(scene) if motion is None else motion
+    rng = np.random.default_rng([2, scene.seed])
+    times = np.arange(0, motion.time_s[-1], 1 / frames_per_second)
+    fallen = np.flatnonzero(motion.at(times).lean_rad > FOLLOWED_RAD)
+    seen = motion.at(times[: fallen[0] + 1] if len(fallen) else times)
+    count = len(seen.time_s)
+
+    def noisy(values: np.ndarray, u: float) -> tuple[np.ndarray, np.ndarray]:
+        return values + rng.normal(0, u, count), np.full(count, u)
+
+    tilt, tilt_u = noisy(seen.tilt_rad, radians(tilt_u_deg))
+    lean, lean_u = noisy(seen.lean_rad, radians(lean_u_deg))
+    slip, slip_u = noisy(seen.slip_m, slip_u_m)
+    return Course(
+        time_s=seen.time_s,
+        tilt_rad=tilt,
+        tilt_u_rad=tilt_u,
+        lean_rad=lean,
+        lean_u_rad=lean_u,
+        slip_m=slip,
+        slip_u_m=slip_u,
+        radius_m=scene.body.radius_m,
+        height_m=scene.body.height_m,
+        place_m=scene.board.body_at_m,
+    )
+
+
+def with_lean(course: Course, lean_rad: np.ndarray) -> Course:
+    """The course with some lean added to what was measured."""
+    return replace(course, lean_rad=course.lean_rad + lean_rad)
