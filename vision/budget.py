@@ -96,4 +96,5 @@ def lens_u_rad(motion: Motion, row: int) -> float:
 def _bent(motion: Motion) -> Floats:
     middle = np.array([(motion.scene.width - 1) / 2, (motion.scene.height - 1) / 2])
     away = motion.edges.points - middle
-    return middle + away * (1 + LENS_SHARE * np.sum(away**2, axis=-1, keepdims=True) / (middle @ middle))
+    bend = LENS_SHARE * np.sum(away**2, axis=-1, keepdims=True) / (middle @ middle)
+    return middle + away * (1 + bend)

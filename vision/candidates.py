@@ -17,6 +17,9 @@ SHORTEST = 0.03
 """Of the longer side of the picture."""
 STEP_RAD = np.radians(0.6)
 FOUND_SHARE = 0.5
+CONTRAST_PACE = 0.4
+LEAST_CONTRAST = 1.0
+SPACING_PX = 4.0
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,11 @@ class Candidate:
     @property
     def length_px(self) -> float:
         return float(np.hypot(*(self.ends[0, 2:] - self.ends[0, :2])))
+
+    def low_end(self, side: int) -> Floats:
+        """Its end away from the lifted side in the first frame, ``(x, y)``."""
+        ends = self.ends[0].reshape(2, 2)
+        return ends[np.argmin(side * ends[:, 0])]
 
     def begins_at_hinge(self) -> bool:
         """Whether the point it turns about is near one of its ends, as a board edge's is
@@ -65,38 +73,57 @@ def followed_frames(look: FirstLook) -> list[KeptFrame]:
     return chosen
 
 
-def turning_candidates(look: FirstLook, frames: list[KeptFrame]) -> list[Candidate]:
-    """Follow the segments of the first frame and keep those that turn with the board."""
+def turning_candidates(look: FirstLook, frames: list[KeptFrame], still: bool) -> list[Candidate]:
+    """Follow the segments of the first frame and keep those that turn with the board.
+
+    Where the phone is held in a hand they are followed through every kept frame, for
+    they jump between frames far apart; given back is where they were in ``frames``.
+    """
     first = frames[0].frame.grey.astype(np.float32)
     reach = max(5, round(max(first.shape) / 160))
-    segments = find_segments(frames[0].frame.grey, SHORTEST * max(first.shape))
-    contrast = _contrast(first, segments)
-    segments, contrast = segments[contrast != 0], contrast[contrast != 0]
-    ends = np.full((len(frames), len(segments), 4), np.nan)
+    segments, contrast = _edges_at(
+        first, find_segments(frames[0].frame.grey, SHORTEST * max(first.shape)), reach
+    )
+    stops = frames if still else list(look.kept)
+    ends = np.full((len(stops), len(segments), 4), np.nan)
     ends[0] = segments
-    for j in range(1, len(frames)):
-        grey = frames[j].frame.grey.astype(np.float32)
-        guess = _carried(ends[j - 1], frames[j - 1], frames[j])
-        known = np.isfinite(guess).all(axis=1)
-        edges = measure_edges(grey, guess[known], contrast[known, None], reach)
-        ends[j, known] = moved_segments(guess[known], edges)
-    still = _still(segments, contrast, frames)
+    step = contrast.copy()
+    for j in range(1, len(stops)):
+        grey = stops[j].frame.grey.astype(np.float32)
+        guess = _carried(segments, stops[j])
+        beside = np.isfinite(ends[j - 1]).all(axis=1)
+        guess[beside] += ends[j - 1, beside] - _carried(segments, stops[j - 1])[beside]
+        edges = measure_edges(grey, guess, step[:, None], reach, SPACING_PX)
+        ends[j] = moved_segments(guess, edges)
+        # A rising board darkens the table under its edge.
+        seen = np.isfinite(ends[j]).all(axis=1)
+        step[seen] += CONTRAST_PACE * (edges.contrast[seen, 0] - step[seen])
+    asked = [k for k, stop in enumerate(stops) if any(stop is frame for frame in frames)]
+    ends = ends[asked]
+    stays = _still(segments, contrast, frames)
     return [
         Candidate(ends[:, k], float(contrast[k]), turn)
         for k, turn in enumerate(_turns(ends, frames))
-        if 0.65 < turn / look.turn_rad < 1.5 and not still[k]
+        if 0.65 < turn / look.turn_rad < 1.5 and not stays[k]
     ]
 
 
-def _contrast(grey: NDArray[np.float32], segments: Floats) -> Floats:
-    """Signed contrast of each segment: the sign that more of it agrees with."""
-    either = [
-        measure_edges(grey, segments, np.full((len(segments), 1), sign * FAINTEST), 2)
-        for sign in (1, -1)
-    ]
-    steps = [np.nan_to_num(edges.contrast[:, 0]) for edges in either]
-    shares = [edges.share * np.abs(step) for edges, step in zip(either, steps, strict=True)]
-    return np.where(shares[0] >= shares[1], steps[0], steps[1])
+def _edges_at(
+    grey: NDArray[np.float32], segments: Floats, reach: int
+) -> tuple[Floats, Floats]:
+    """The edges beside found segments, stepping up and stepping down, and their steps.
+
+    A mat's edge and its board's lie so close that a segment may run between them.
+    """
+    ends, steps = [], []
+    for sign in (1, -1):
+        asked = np.full((len(segments), 1), sign * FAINTEST)
+        edges = measure_edges(grey, segments, asked, reach)
+        moved = moved_segments(segments, edges)
+        there = np.isfinite(moved).all(axis=1) & (np.abs(edges.contrast[:, 0]) > LEAST_CONTRAST)
+        ends.append(moved[there])
+        steps.append(edges.contrast[there, 0])
+    return np.concatenate(ends), np.concatenate(steps)
 
 
 def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArray[np.bool_]:
@@ -111,12 +138,9 @@ def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArr
     return seen > 0.6 * (len(frames) - 1)
 
 
-def _carried(ends: Floats, before: KeptFrame, after: KeptFrame) -> Floats:
-    def full(similarity: Floats) -> Floats:
-        return np.vstack([similarity, [0.0, 0.0, 1.0]])
-
-    step = full(after.turning) @ np.linalg.inv(full(before.turning))
-    points = ends.reshape(-1, 2) @ step[:2, :2].T + step[:2, 2]
+def _carried(segments: Floats, to: KeptFrame) -> Floats:
+    """Segments of the first frame where what turns has carried them."""
+    points = segments.reshape(-1, 2) @ to.turning[:, :2].T + to.turning[:, 2]
     return points.reshape(-1, 4)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.reading import EvidencePicture
-from vision.scene import Kind, Scene
+from vision.scene import Scene
 from vision.steady import View
 
 Floats = NDArray[np.float64]
@@ -69,12 +69,12 @@ def _strokes(
         ends = points[k] + np.array([[line.low], [line.high]]) * directions[k]
         if k == reference:
             strokes.append((ends, TEAL, 0, 0))
-    height = max(line.high for line in scene.lines if line.kind in (Kind.LEFT, Kind.RIGHT))
+    height = scene.body_height
     ring = _rim(at.base[0], at.across[0], at.e3, scene.radius)
     outlines = [
         np.vstack([points[k], points[k] + height * directions[k]])
         for k, line in enumerate(scene.lines)
-        if line.kind in (Kind.LEFT, Kind.RIGHT)
+        if line.is_outline
     ]
     for shape in (*outlines, ring, ring + height * at.axis[0]):
         strokes.append((shape, AMBER, 5, 3))

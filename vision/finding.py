@@ -8,6 +8,7 @@ edges along and across the board; after each the camera is known better.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import radians
 
@@ -16,7 +17,19 @@ from numpy.typing import NDArray
 
 from vision.candidates import Candidate, followed_frames, turning_candidates, turning_point
 from vision.first_look import FirstLook, KeptFrame
-from vision.fit import Edges, Freedom, SceneFit, edge_residuals, fit_scene, start_camera
+from vision.fit import (
+    FOCAL,
+    FOCAL_U,
+    PITCH_RAD,
+    TURN_U_RAD,
+    Edges,
+    Freedom,
+    SceneFit,
+    edge_residuals,
+    fit_motion,
+    fit_scene,
+    start_camera,
+)
 from vision.reading import Marks
 from vision.scene import CAMERA, MID_BOARD, SHIFT_X, SHIFT_Y, TILT, Kind, Scene, SceneLine
 from vision.search import Search, SweptLine, in_equal_parts
@@ -25,6 +38,15 @@ Floats = NDArray[np.float64]
 
 SLANT_RAD = radians(15.0)
 MOST_PAIRS = 8
+MOST_EDGES = 3
+POSES_RAD = [
+    (radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)
+]
+CLEAREST = 4
+"""By so many of its lines a body is judged to stand out."""
+FARTHEST = 3.0
+"""Standard uncertainties from where a camera is thought to be."""
+STIFF_PX = 0.2
 WORST_OUTLINE_PX = 0.5
 WORST_PLACED_PX = 1.0
 WIDEST = 0.35
@@ -32,7 +54,7 @@ WIDEST = 0.35
 WORST_PX = 0.3
 COARSE_U_PX = (3.0, 1.0, 0.3)
 """The first fits trust edges little, so that a false one cannot lock them."""
-SHAKE = 0.02
+SHAKE = 0.006
 """How far a hand may shift the hinge against the background, in hinge depths."""
 
 
@@ -70,7 +92,7 @@ class _Scene:
     search: Search
     side: int
     start_tilt_rad: float
-    shift: float
+    freedom: Freedom
 
     @property
     def frames(self) -> list[KeptFrame]:
@@ -97,49 +119,72 @@ def find_scene(
         search=Search(frames),
         side=1 if look.turn_rad > 0 else -1,
         start_tilt_rad=start_tilt_rad,
-        shift=0.0 if still_phone else SHAKE,
+        freedom=Freedom(shift=0.0 if still_phone else SHAKE),
     )
-    edge = _near_edge(turning_candidates(look, frames), seen)
-    draft = _edge_fit(seen, edge, look.turning_points)
-    draft = _settled(seen, _with_board(seen, _with_body(seen, draft)))
-    return Finding(draft.fit, tuple(frames))
+    missing = NotFoundError(
+        "No straight board edge turned with the board. Film it from the side with its long "
+        "edge towards the phone and in full view, or mark the edge by hand."
+    )
+    for seen_from, draft in _ranked_edges(seen, look, still_phone)[:MOST_EDGES]:
+        try:
+            draft = _settled(seen_from, _with_board(seen_from, _with_body(seen_from, draft)))
+            return Finding(draft.fit, tuple(frames))
+        except NotFoundError as reason:
+            missing = reason
+    raise missing
 
 
-def _near_edge(candidates: list[Candidate], seen: _Scene) -> Candidate:
-    """The longest candidate along the board, those before others that begin at their hinge."""
+def _ranked_edges(
+    seen: _Scene, look: FirstLook, still_phone: bool
+) -> list[tuple[_Scene, _Draft]]:
+    """Drafts from one candidate along the board each, the likeliest edge first.
+
+    A board's edge is long, begins at the hinge, and turns as stiffly as its board; a
+    sleeve or the edge of a shadow is not all of these.
+    """
     along = []
-    for candidate in candidates:
+    for candidate in turning_candidates(look, seen.frames, still_phone):
         slope = candidate.slope_rad - seen.side * seen.start_tilt_rad
         if abs((slope + np.pi / 2) % np.pi - np.pi / 2) < SLANT_RAD:
-            along.append(candidate)
-    if not along:
-        raise NotFoundError(
-            "No straight board edge turned with the board. Film it from the side with its long "
-            "edge towards the phone and in full view, or mark the edge by hand."
-        )
-    return max(along, key=lambda c: c.length_px * (1.0 if c.begins_at_hinge() else 0.2))
+            merit = candidate.length_px * (1.0 if candidate.begins_at_hinge() else 0.2)
+            along.append((merit, candidate))
+    along.sort(key=lambda ranked: -ranked[0])
+    drafts = []
+    for merit, candidate in along[: 3 * MOST_EDGES]:
+        seen_from, draft = _edge_fit(seen, candidate, look.turning_points)
+        stiff = 1 + (float(draft.errors_px()[0]) / STIFF_PX) ** 2
+        drafts.append((merit / stiff, seen_from, draft))
+    drafts.sort(key=lambda ranked: -ranked[0])
+    return [(seen_from, draft) for _, seen_from, draft in drafts]
 
 
-def _edge_fit(seen: _Scene, edge: Candidate, turning_points: Floats) -> _Draft:
-    """Tilt from one edge, with the camera where it usually is."""
+def _edge_fit(seen: _Scene, edge: Candidate, turning_points: Floats) -> tuple[_Scene, _Draft]:
+    """Tilt from one edge, with the camera where it usually is; and, for a phone in a hand,
+    where the turning points say the hinge has shifted.
+
+    In a hand the phone's own shifts hide the point an edge turns about: then the board
+    is taken to turn about the edge's lower end.
+    """
     height, width = seen.search.greys[0].shape
     points = seen.search.steadied(edge.ends.reshape(-1, 1, 2, 2))
     own = np.zeros((len(seen.frames), 5))
     own[:, TILT] = seen.start_tilt_rad + np.array([abs(k.turn_rad) for k in seen.frames])
     camera = start_camera(width, height)
     focal = np.exp(camera[3])
-    hinge = turning_point(points.reshape(-1, 4))
+    hinge = turning_point(points.reshape(-1, 4)) if seen.freedom.shift == 0 else edge.low_end(seen.side)
     camera[4:6] = (hinge - [(width - 1) / 2, (height - 1) / 2]) / focal
-    if seen.shift > 0:
+    if seen.freedom.shift > 0:
         own[:, [SHIFT_X, SHIFT_Y]] = _shifts(seen, hinge, turning_points) / focal
+        seen = replace(
+            seen, freedom=replace(seen.freedom, shift_near=own[:, [SHIFT_X, SHIFT_Y]])
+        )
     body = np.array([0.2, 0.0, 0.04])
     scene = Scene(width, height, seen.side, (), np.concatenate([camera, body]))
     edges = Edges(points, np.full(points.shape[:2], COARSE_U_PX[0]))
     scene = scene.with_lines([Kind.ALONG], own, points)
     scene = replace(scene, lines=(_edge_line(edge, hinge, focal, seen.side),))
-    freedom = Freedom(shift=seen.shift)
-    fit = fit_scene(scene, own, edges, freedom, 0, seen.start_tilt_rad, settled=1e-4)
-    return _Draft(fit, points)
+    fit = fit_scene(scene, own, edges, seen.freedom, 0, seen.start_tilt_rad, settled=1e-4)
+    return seen, _Draft(fit, points, COARSE_U_PX[0])
 
 
 def _edge_line(edge: Candidate, hinge: Floats, focal: float, side: int) -> SceneLine:
@@ -171,13 +216,15 @@ class _Draft:
 
     fit: SceneFit
     points: Floats
+    u_px: float = COARSE_U_PX[-1]
+    """What the residuals of the fit are in units of."""
 
     def errors_px(self) -> Floats:
         """How far each line typically is from where it should be, shape ``(L,)``;
         infinite where it was not found in most frames."""
         apart = np.abs(self.fit.edge_residuals).swapaxes(0, 1).reshape(len(self.points[0]), -1)
         apart = np.where(np.isfinite(apart), apart, np.inf)
-        return 1.4826 * np.median(apart, axis=1) * COARSE_U_PX[-1]
+        return 1.4826 * np.median(apart, axis=1) * self.u_px
 
     def only(self, keep: list[int]) -> _Draft:
         """The draft with some of its lines."""
@@ -186,7 +233,7 @@ class _Draft:
             scene=self.fit.scene.with_only(keep),
             edge_residuals=self.fit.edge_residuals[:, keep],
         )
-        return _Draft(fit, self.points[:, keep])
+        return replace(self, fit=fit, points=self.points[:, keep])
 
     def with_lines(self, swept: list[SweptLine], kinds: list[Kind]) -> _Draft:
         """The draft with further lines placed but nothing fitted."""
@@ -204,9 +251,8 @@ def _fitted(seen: _Scene, draft: _Draft, stages: tuple[float, ...]) -> _Draft:
     fit = draft.fit
     for u_px in stages:
         edges = Edges(draft.points, np.full(draft.points.shape[:2], u_px))
-        freedom = Freedom(shift=seen.shift)
         fit = fit_scene(
-            fit.scene, fit.own, edges, freedom, 0, seen.start_tilt_rad, settled=1e-4
+            fit.scene, fit.own, edges, seen.freedom, 0, seen.start_tilt_rad, settled=1e-4
         )
     return _Draft(fit, draft.points)
 
@@ -216,11 +262,13 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
 
     Outlines stand outside all that is printed on a body and turns as it does.
     """
-    thickness = draft.fit.scene.places()[0][0]
-    depth = MID_BOARD * np.sign(draft.fit.scene.rotation[2, 2])
-    upright = seen.search.upright_lines(draft.fit, thickness, depth, swing=0.12)
+    draft, upright = max(
+        ((posed, _upright(seen, posed)) for posed in _posed(seen, draft)),
+        key=lambda tried: sum(line.strength for line in tried[1][:CLEAREST]),
+    )
     tried = [_fitted(seen, _paired(draft, pair), COARSE_U_PX) for pair in _pairs(upright)]
     tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[1:]) for each in tried]
+    tried = [each for each in tried if _likely(each.fit.scene)]
     errors = [float(np.max(each.errors_px()[-2:])) for each in tried]
     if not errors or min(errors) > WORST_OUTLINE_PX:
         raise NotFoundError(
@@ -230,6 +278,40 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
     good = max(WORST_PX, 2 * min(errors))
     fitting = [each for each, error in zip(tried, errors, strict=True) if error < good]
     return max(fitting, key=lambda each: each.fit.scene.radius)
+
+
+def _upright(seen: _Scene, draft: _Draft) -> list[SweptLine]:
+    scene = draft.fit.scene
+    depth = MID_BOARD * float(np.sign(scene.rotation[2, 2]))
+    return seen.search.upright_lines(draft.fit, scene.places()[0][0], depth, swing=0.12)
+
+
+def _posed(seen: _Scene, draft: _Draft) -> Iterator[_Draft]:
+    """The draft with the camera turned some ways it may well be turned.
+
+    Far from square on, a body swept for as if square on slides apart.
+    """
+    edges = Edges(draft.points, np.full(draft.points.shape[:2], COARSE_U_PX[0]))
+    for pitch, yaw in POSES_RAD:
+        shared = draft.fit.scene.shared.copy()
+        shared[:3] = pitch, yaw, shared[2]
+        bare = replace(draft.fit.scene, shared=shared).with_only([])
+        scene = bare.with_lines([Kind.ALONG], draft.fit.own, draft.points)
+        scene = replace(scene, lines=draft.fit.scene.lines)
+        for _ in range(2):
+            own, _ = fit_motion(scene, draft.fit.own, edges, seen.freedom)
+            placed = bare.with_lines([Kind.ALONG], own, draft.points)
+            scene = replace(scene, shared=placed.shared)
+        residuals = edge_residuals(scene, own, edges)
+        yield replace(draft, fit=replace(draft.fit, scene=scene, own=own, edge_residuals=residuals))
+
+
+def _likely(scene: Scene) -> bool:
+    """Whether a camera could well stand there: a false pair of outlines bends it out of
+    where phones are held."""
+    turn = np.abs((scene.shared[:3] - [PITCH_RAD, 0.0, 0.0]) / TURN_U_RAD)
+    focal = abs(np.log(scene.focal_px / (FOCAL * max(scene.width, scene.height)))) / FOCAL_U
+    return bool(turn.max() < FARTHEST and focal < FARTHEST)
 
 
 def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:

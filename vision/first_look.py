@@ -218,9 +218,9 @@ class _Points:
 
 def _corners(grey: Grey) -> NDArray[np.float32]:
     """Corners that stand out of the noise, at most 600, shape ``(N, 2)``."""
-    strength = cv2.cornerMinEigenVal(cv2.GaussianBlur(grey, (0, 0), 1.0), 5)
+    smooth = cv2.GaussianBlur(grey, (0, 0), 1.0)
+    strength = cv2.cornerMinEigenVal(smooth, 5)
     quality = max(0.003, NOISE_TIMES * float(np.median(strength) / strength.max()))
-    found = cv2.goodFeaturesToTrack(
-        cv2.GaussianBlur(grey, (0, 0), 1.0), 600, min(quality, 0.2), max(grey.shape) / 90, blockSize=5
-    )
+    apart = max(grey.shape) / 90
+    found = cv2.goodFeaturesToTrack(smooth, 600, min(quality, 0.2), apart, blockSize=5)
     return np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)

@@ -59,12 +59,13 @@ class Edges:
 
 @dataclass(frozen=True)
 class Freedom:
-    """How freely a frame's unknowns may leave where they start (standard uncertainties);
-    0 fixes them."""
+    """How freely a frame's unknowns may vary (standard uncertainties); 0 fixes them."""
 
     lean_rad: float = 0.0
     slip: float = 0.0
     shift: float = 0.0
+    shift_near: Floats | None = None
+    """Where the hinge's shift is thought to be, ``(N, 2)``; zero if not given."""
 
     def at_rest(self) -> Freedom:
         """The same with a body that neither leans nor slips."""
@@ -76,7 +77,13 @@ class Freedom:
         return [column for column, width in loose.items() if width > 0]
 
     def pulls(self, own: Floats) -> Floats:
-        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
+        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed.
+
+        The hinge's shift is pulled to where it is thought to be, lean and slip to zero.
+        """
+        if self.shift_near is not None:
+            own = own.copy()
+            own[:, [SHIFT_X, SHIFT_Y]] -= self.shift_near
         widths = np.array(self._widths())
         return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
 
@@ -120,8 +127,7 @@ class _SceneProblem:
     edges: Edges
     freedom: Freedom
     fixed: Floats
-    """All unknowns of each frame, ``(N, 5)``: where those not fitted stay, and where
-    the loose ones are pulled to."""
+    """All unknowns of each frame, ``(N, 5)``; those fitted are written over."""
     start_tilt_rad: float
 
     def whole(self, own: Floats) -> Floats:
@@ -139,7 +145,7 @@ class _SceneProblem:
     def frame_residuals(self, full: Floats) -> Floats:
         """Residuals of edges and pulls for all unknowns of each frame, ``(N, M)``."""
         seen = edge_residuals(self.scene, full, self.edges)
-        pulls = self.freedom.pulls(full - self.fixed)
+        pulls = self.freedom.pulls(full)
         return np.hstack([seen.reshape(len(full), -1), pulls])
 
     def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:

@@ -64,7 +64,8 @@ class Follower:
     def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> None:
         """Measure one frame; ``guess`` overrides the prediction from the last ones."""
         own = self._predicted(frame.time_s) if guess is None else guess
-        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD else 1)
+        lost = bool(self.followed) and not self.followed[-1].body_seen
+        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or lost else 1)
         grey = frame.grey.astype(np.float32)
         for _ in range(3):
             points, u_px, contrast = self._measured(grey, view, own, reach)

@@ -18,7 +18,11 @@ FLOOR_PX = 0.03
 """What no edge is better known than."""
 FAINTEST = 0.5
 """Grey step per pixel that is still told from none."""
+MOST_SPREAD_PX = 0.6
+"""Samples that scatter more than this do not lie on one edge."""
 FEWEST = 5
+MOST_ROWS = 30000
+"""OpenCV's remap takes fewer than 32768 rows."""
 ROUNDS = 8
 _KERNEL_AT = np.arange(-3, 4)
 _KERNEL = _KERNEL_AT * np.exp(-(_KERNEL_AT**2) / (2 * BLUR_PX**2))
@@ -104,6 +108,13 @@ def edge_profile_gradients(
     Profiles that leave the picture are NaN.
     """
     pad = len(_KERNEL) // 2
+    if len(points) > MOST_ROWS or len(points) == 0:
+        pieces = range(0, len(points), MOST_ROWS)
+        read = [
+            edge_profile_gradients(grey, points[k : k + MOST_ROWS], normal[k : k + MOST_ROWS], reach_px)
+            for k in pieces
+        ]
+        return np.concatenate([np.empty((0, 2 * reach_px + 1), dtype=np.float32), *read])
     steps = np.arange(-reach_px - pad, reach_px + pad + 1, dtype=np.float32)
     x = (points[:, :1] + steps * normal[..., :1]).astype(np.float32)
     y = (points[:, 1:] + steps * normal[..., 1:]).astype(np.float32)
@@ -209,7 +220,7 @@ def _robust_lines(
             slope = np.nan_to_num((w * wsy - ws * wy) / (w * wss - ws * ws))
             offset = np.nan_to_num((wy - slope * ws) / w)
     left = across - offset[line] - slope[line] * s
-    near = np.abs(left) < 3 * np.clip(scale[line], 0.15, None)
+    near = np.abs(left) < 3 * np.clip(scale[line], 0.15, MOST_SPREAD_PX)
     on = np.zeros(len(known), dtype=bool)
     on[np.flatnonzero(known)[near]] = True
     line, s, left = line[near], s[near], left[near]

@@ -110,6 +110,11 @@ class Scene:
     def radius(self) -> float:
         return float(self.shared[CAMERA + 2])
 
+    @property
+    def body_height(self) -> float:
+        """How high both outlines are seen to reach, in hinge depths."""
+        return min(line.high for line in self.lines if line.is_outline)
+
     def frames(self, own: Floats) -> Frames:
         """The scene in each frame; ``own`` has shape ``(N, 5)``."""
         e1, e2, e3 = self.rotation.T

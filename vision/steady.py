@@ -19,7 +19,8 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-PIXELS = 6000
+PIXELS = {4: 1600, 2: 3000, 1: 4000}
+"""How many pixels are watched where the picture is shrunk by so much."""
 BLOCKS = 24
 """The picture is cut in this many columns; each gives its best pixels."""
 STILL_ROLL_RAD = radians(0.05)
@@ -97,7 +98,7 @@ class Steadier:
         """Align a later frame, starting from where the last one was found."""
         homography = self._last
         share = 0.0
-        for level in self._levels[1:]:
+        for level in self._levels:
             homography, share = level.align(grey, homography)
         self._last = homography
         return _view(homography, share, self._width, self._height)
@@ -115,7 +116,7 @@ class _Level:
         self._shrink = shrink
         small = self._smaller(grey)
         along_y, along_x = np.gradient(small)
-        rows, columns = _textured_pixels(along_x, along_y)
+        rows, columns = _textured_pixels(along_x, along_y, PIXELS[shrink])
         self._template = small[rows, columns]
         self._x, self._y = self._full(columns), self._full(rows)
         height, width = grey.shape
@@ -194,22 +195,25 @@ class _Level:
 
 
 def _textured_pixels(
-    along_x: NDArray[np.float32], along_y: NDArray[np.float32]
+    along_x: NDArray[np.float32], along_y: NDArray[np.float32], pixels: int
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """The most textured pixels, spread over the picture by blocks."""
-    strength = np.hypot(along_x, along_y)
-    strength[:3], strength[-3:], strength[:, :3], strength[:, -3:] = 0, 0, 0, 0
-    height, width = strength.shape
+    """The most textured pixels, spread over the picture by blocks.
+
+    Half are the best for shifts sideways, half for shifts up and down: a table's grain
+    would else take all the places and tell of one of them alone.
+    """
+    height, width = along_x.shape
     side = max(4, -(-width // BLOCKS))
-    rows_of_blocks = -(-height // side)
-    each = max(4, PIXELS // (BLOCKS * rows_of_blocks))
+    each = max(1, pixels // (2 * BLOCKS * -(-height // side)))
     rows, columns = [], []
-    for top in range(0, height, side):
-        for left in range(0, width, side):
-            block = strength[top : top + side, left : left + side]
-            count = min(each, block.size)
-            best = np.argpartition(block.ravel(), -count)[-count:]
-            r, c = np.unravel_index(best, block.shape)
-            rows.append(r + top)
-            columns.append(c + left)
+    for strength in (np.abs(along_x), np.abs(along_y)):
+        strength[:3], strength[-3:], strength[:, :3], strength[:, -3:] = 0, 0, 0, 0
+        for top in range(0, height, side):
+            for left in range(0, width, side):
+                block = strength[top : top + side, left : left + side]
+                count = min(each, block.size)
+                best = np.argpartition(block.ravel(), -count)[-count:]
+                r, c = np.unravel_index(best, block.shape)
+                rows.append(r + top)
+                columns.append(c + left)
     return np.concatenate(rows), np.concatenate(columns)

@@ -23,10 +23,10 @@ Floats = NDArray[np.float64]
 
 BLUR_PX = 1.3
 SHADING_PX = 11
-MOST_GAIN = 6.0
+MOST_GAIN = 7.0
 PARTS = 16
 APART_PX = 3
-SIGNIFICANT = 1.5
+SIGNIFICANT = 2.5
 """Steps of fewer noise spreads count against a line."""
 
 

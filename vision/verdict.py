@@ -13,7 +13,7 @@ from vision.brink import Brink, Course, sliding_brink, toppling_brink
 from vision.budget import angle_with_budget, tilt_with_budget
 from vision.reading import MotionSeries, Outcome
 from vision.refine import Motion
-from vision.scene import CAMERA, LEAN, SLIP, TILT, Kind
+from vision.scene import CAMERA, LEAN, SLIP, TILT
 
 Floats = NDArray[np.float64]
 
@@ -61,7 +61,6 @@ def course_of(motion: Motion, radius_m: float) -> Course:
     """The motion in metres, by the body's radius."""
     metres = radius_m / motion.scene.radius
     u = np.sqrt(np.einsum("nkk->nk", motion.covariance))
-    outlines = [line for line in motion.scene.lines if line.kind in (Kind.LEFT, Kind.RIGHT)]
     return Course(
         time_s=motion.time_s,
         tilt_rad=motion.own[:, TILT],
@@ -71,7 +70,7 @@ def course_of(motion: Motion, radius_m: float) -> Course:
         slip_m=motion.own[:, SLIP] * metres,
         slip_u_m=u[:, SLIP] * metres,
         radius_m=radius_m,
-        height_m=max(line.high for line in outlines) * metres,
+        height_m=motion.scene.body_height * metres,
         place_m=float(motion.scene.shared[CAMERA]) * metres,
     )
 
@@ -85,7 +84,10 @@ def _why(outcome: Outcome, brink: Brink | None, course: Course, largest_deg: flo
     at = f"at {brink.onset_s:.2f} s, with the board at {degrees(brink.angle_rad):.1f}°"
     if outcome is Outcome.SLIDES:
         furthest = 1000 * float(np.nanmax(course.slip_m))
-        return f"The body slipped down the board before it leaned: it began {at}, and went on for at least {furthest:.0f} mm."
+        return (
+            f"The body slipped down the board before it leaned: it began {at}, and went on "
+            f"for at least {furthest:.0f} mm."
+        )
     return f"The body leaned past the board and did not settle back: it passed its brink {at}."
 
 
