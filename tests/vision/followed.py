@@ -1,0 +1,56 @@
+"""Followed frames as a reader would have them, by geometry alone: no picture is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tests.scenes.motion import Motion
+from tests.scenes.scene import Scene as Drawn
+from tests.vision.courses import FOLLOWED_RAD
+from tests.vision.geometry import own_of, scene_of, seen_edges
+from vision.follow import FollowedFrame
+from vision.scene import Scene
+
+STATED_U_PX = 0.1
+
+
+@dataclass(frozen=True)
+class Film:
+    """What was followed, and what was there."""
+
+    drawn: Drawn
+    truth: np.ndarray
+    """Rows of tilt, lean and slip, radians and metres, shape ``(N, 3)``."""
+    scene: Scene
+    followed: list[FollowedFrame]
+
+
+def film_of(
+    drawn: Drawn, motion: Motion, noise_px: float = 0.1, frames_per_second: float = 30.0
+) -> Film:
+    """Edges of every frame until the body has leaned by 12°, with noise."""
+    times = np.arange(0, motion.time_s[-1], 1 / frames_per_second)
+    seen = motion.at(times)
+    gone = np.flatnonzero((seen.lean_rad > FOLLOWED_RAD) | (seen.slip_m > 0.06))
+    count = int(gone[0]) + 1 if len(gone) else len(times)
+    truth = np.column_stack([seen.tilt_rad, seen.lean_rad, seen.slip_m])[:count]
+    points, own = seen_edges(drawn, truth), own_of(drawn, truth)
+    rng = np.random.default_rng([5, drawn.seed])
+    points = points + rng.normal(0, noise_px, points.shape)
+    u_px = np.full(points.shape[1], STATED_U_PX)
+    followed = [
+        FollowedFrame(k, float(times[k]), points[k], u_px, own[k], True) for k in range(count)
+    ]
+    return Film(drawn, truth, scene_of(drawn), followed)
+
+
+def blinded(film: Film, frames: slice) -> Film:
+    """The same with the body out of sight in some frames."""
+    followed = list(film.followed)
+    for k in range(len(followed))[frames]:
+        points = followed[k].points.copy()
+        points[4:] = np.nan
+        followed[k] = replace(followed[k], points=points, body_seen=False)
+    return replace(film, followed=followed)

@@ -1,0 +1,110 @@
+"""The outcome, its angle and its reasons, from motions whose outcome is known."""
+
+from __future__ import annotations
+
+from math import atan, degrees, radians
+
+import numpy as np
+import pytest
+
+from tests.vision.conftest import TIN, refined
+from tests.vision.followed import blinded
+from vision.reading import Outcome, level_start
+from vision.verdict import Verdict, course_of, judge
+
+
+def _judged(motion) -> Verdict:
+    return judge(motion, TIN.radius_m, level_start())
+
+
+@pytest.fixture(scope="module")
+def topples(toppling_motion) -> Verdict:
+    return _judged(toppling_motion)
+
+
+@pytest.fixture(scope="module")
+def slides(sliding_motion) -> Verdict:
+    return _judged(sliding_motion)
+
+
+@pytest.fixture(scope="module")
+def stays(staying_motion) -> Verdict:
+    return _judged(staying_motion)
+
+
+def test_a_body_that_topples(topples):
+    assert topples.outcome is Outcome.TOPPLES
+    assert degrees(topples.angle_rad.nominal_value) == pytest.approx(
+        degrees(TIN.brink_rad), abs=0.15
+    )
+    off = topples.angle_rad.nominal_value - TIN.brink_rad
+    assert abs(off) < 3 * topples.angle_rad.std_dev
+    assert f"{degrees(topples.angle_rad.nominal_value):.1f}°" in topples.reasons[0]
+    assert f"{topples.onset_s:.2f} s" in topples.reasons[0]
+
+
+def test_a_body_that_slides(slides):
+    assert slides.outcome is Outcome.SLIDES
+    assert degrees(slides.angle_rad.nominal_value) == pytest.approx(degrees(atan(0.25)), abs=0.4)
+    assert "slipped down the board before it leaned" in slides.reasons[0]
+
+
+def test_a_body_that_stays(stays):
+    assert stays.outcome is Outcome.STAYS
+    assert stays.angle_rad is None and stays.onset_s is None
+    assert degrees(stays.largest_tilt_rad.nominal_value) == pytest.approx(14.0, abs=0.15)
+    assert "14.0°" in stays.reasons[0]
+
+
+def test_the_largest_tilt_is_one_the_body_stood_at(topples, toppling_film):
+    largest = topples.largest_tilt_rad.nominal_value
+    assert largest <= topples.angle_rad.nominal_value + radians(0.1)
+    # Within a frame of the brink: 0.2° at 6°/s.
+    assert degrees(topples.angle_rad.nominal_value - largest) < 0.35
+
+
+def test_reasons_are_sentences(topples, slides, stays):
+    for verdict in (topples, slides, stays):
+        for reason in verdict.reasons:
+            assert reason[0].isupper() and reason.endswith(".") and "nan" not in reason
+
+
+def test_the_series_is_the_motion_in_metres(topples, toppling_film, toppling_motion):
+    series, film = topples.series, toppling_film
+    count = len(film.followed)
+    for name in ("frame", "time_s", "tilt_rad", "lean_rad", "slip_m", "tilt_u_rad", "slip_u_m"):
+        assert getattr(series, name).shape == (count,)
+    assert np.degrees(series.tilt_rad - film.truth[:, 0]) == pytest.approx(
+        np.zeros(count), abs=0.12
+    )
+    assert np.all(series.tilt_u_rad > 0) and np.all(series.lean_u_rad > 0)
+
+
+def test_slip_is_in_metres_by_the_bodys_radius(sliding_film, slides):
+    """Slipped by more than 30 mm by the end; the camera has no other measure of length."""
+    true = sliding_film.truth[:, 2]
+    assert true.max() > 0.03
+    assert slides.series.slip_m == pytest.approx(true, abs=0.0015, rel=0.05)
+
+
+def test_lengths_follow_the_radius_and_angles_do_not(sliding_motion):
+    one, two = (course_of(sliding_motion, radius) for radius in (0.03, 0.06))
+    for name in ("slip_m", "slip_u_m", "height_m", "place_m", "radius_m"):
+        assert getattr(two, name) == pytest.approx(2 * getattr(one, name))
+    for name in ("tilt_rad", "lean_rad", "tilt_u_rad", "lean_u_rad", "time_s"):
+        assert np.array_equal(getattr(two, name), getattr(one, name))
+
+
+def test_the_course_knows_the_body(toppling_motion):
+    course = course_of(toppling_motion, TIN.radius_m)
+    assert course.height_m == pytest.approx(TIN.height_m, rel=0.15)
+    assert course.place_m == pytest.approx(0.14, rel=0.1)
+
+
+def test_a_body_out_of_sight_for_a_while_is_judged_all_the_same(toppling_film):
+    verdict = _judged(refined(blinded(toppling_film, slice(40, 50))))
+    assert verdict.outcome is Outcome.TOPPLES
+    assert degrees(verdict.angle_rad.nominal_value) == pytest.approx(
+        degrees(TIN.brink_rad), abs=0.15
+    )
+    assert np.isnan(verdict.series.lean_rad[40:50]).all()
