@@ -23,8 +23,11 @@ Begin = Callable[[Request], None]
 
 def put_right(request: Request, answer: Answer, begin: Begin) -> None:
     """Both ways to overrule the reading; ``begin`` measures again."""
-    lost = answer.reading.outcome is Outcome.UNREADABLE
-    with st.expander("Put it right by hand", expanded=lost):
+    reading = answer.reading
+    if reading.facts.frames_read == 0:  # nothing to mark: the file itself must be put right
+        return
+    wanted = reading.by_hand or reading.outcome is Outcome.UNREADABLE
+    with st.expander("Put it right by hand", expanded=wanted):
         st.markdown(
             "If the lines in the pictures do not lie on the board and the body, mark them. "
             "If they do, but the brink is at the wrong moment, move it. The record will say "

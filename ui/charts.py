@@ -18,7 +18,7 @@ MOST_POINTS = 700
 """Of each line: more cannot be told apart on a screen."""
 COVERAGE = 1.96
 HEIGHT_PX = 340
-BAR_PX = 34
+BAR_PX, ROW_PX = 34, 18
 LEAST_SHARE = 0.01
 
 TILT, LEAN = KINDS = "tilt of the board", "lean of the body"
@@ -31,10 +31,10 @@ def motion_chart(
     """Tilt and lean against time, with their 95 % bands and the brink marked."""
     layers = _motion_layers(_data(_points(series)))
     if onset_s is not None:
-        layers += _moment(onset_s, onset_name, PLUM, [2, 3], series)
+        layers += _moment(series, onset_s, onset_name, PLUM, [2, 3])
     if moved_s is not None and moved_s != onset_s:
-        layers += _moment(moved_s, "moved", INK, [8, 3], series)
-    return alt.LayerChart(layer=layers).properties(height=HEIGHT_PX, padding={"top": 24})
+        layers += _moment(series, moved_s, "moved to", INK, [8, 3], row=1)
+    return alt.LayerChart(layer=layers).properties(height=HEIGHT_PX, padding={"top": 2 * ROW_PX})
 
 
 def _motion_layers(points: alt.InlineData) -> list[alt.Chart]:
@@ -89,7 +89,7 @@ def _data(rows: list[Row]) -> alt.InlineData:
 
 
 def _moment(
-    time_s: float, name: str, colour: str, dash: list[int], series: MotionSeries
+    series: MotionSeries, time_s: float, name: str, colour: str, dash: list[int], row: int = 0
 ) -> list[alt.Chart]:
     data = _data([{"time": time_s, "name": f"{name} {time_s:.2f} s"}])
     late = time_s > (series.time_s[0] + series.time_s[-1]) / 2
@@ -99,7 +99,7 @@ def _moment(
     )
     return [
         rule.encode(alt.X("time:Q")),
-        text.encode(alt.X("time:Q"), y=alt.value(-10), text="name:N"),
+        text.encode(alt.X("time:Q"), y=alt.value(-10 - ROW_PX * row), text="name:N"),
     ]
 
 

@@ -81,7 +81,7 @@ def ask_rim(sample: Sample | None) -> tuple[Quantity, float] | None:
         f"{rim.capitalize()} / mm",
         value=None if known is None else round(known, 1),
         step=0.5,
-        format="%.1f",
+        format="%.2f",
         placeholder="such as 36.5",
         key=f"length-{rim}-{name}",
         help="Of the rim that touches the board: not of the lid, nor of a bead above the rim.",

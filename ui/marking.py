@@ -103,11 +103,13 @@ line {{ vector-effect: non-scaling-stroke; }}
 .handle::after {{ content: attr(data-number); position: absolute; left: 26px; top: -12px;
   min-width: 20px; border-radius: 10px; background: {AMBER}; color: #221400;
   font: 600 14px/20px sans-serif; text-align: center; }}
+.handle.left::after {{ left: auto; right: 26px; }}
 .handle.edge {{ outline-color: {TEAL}; }}
 .handle.edge::after {{ background: {TEAL}; color: {PAPER}; }}
 @media (max-width: 640px) {{
   .handle {{ width: 26px; height: 26px; margin: -13px 0 0 -13px; }}
   .handle::after {{ left: 18px; top: -14px; }}
+  .handle.left::after {{ right: 18px; }}
 }}
 .handle:focus-visible {{ outline-width: 5px; }}
 .loupe {{ position: absolute; width: 132px; height: 132px; margin: -66px 0 0 -66px;
@@ -137,7 +139,7 @@ export default function ({ data, parentElement, setStateValue }) {
       handle = document.createElement("button");
       handle.type = "button";
       handle.dataset.mark = i;
-      handle.className = i < 2 ? "handle edge" : "handle";
+      handle.className = `handle ${i < 2 ? "edge" : ""} ${[0, 2, 3].includes(i) ? "left" : ""}`;
       handle.dataset.number = i + 1;
       board.append(handle);
     }

@@ -19,28 +19,27 @@ from vision.reading import EvidencePicture, Outcome
 ONSET_NAMES = {Outcome.TOPPLES: "brink", Outcome.SLIDES: "first slip"}
 
 
-def _key(colour: str, dash: str) -> str:
-    return (
-        '<span style="display:inline-block; width:2.2em; vertical-align:0.25em; '
-        f'border-top:3px {dash} {colour}"></span>'
+def _key(colour: str, dash: str, name: str) -> str:
+    line = (
+        f"display:inline-block; width:2.2em; vertical-align:0.25em; border-top:3px {dash} {colour}"
     )
+    return f'<span style="white-space:nowrap"><span style="{line}"></span> {name}</span> &emsp;'
 
 
-LEGEND_STYLE = "font-size:0.92rem; line-height:2; margin:0"
-CHART_KEY = f"""
-<p style="{LEGEND_STYLE}">
-{_key(TEAL, "solid")} tilt of the board, from level &emsp;
-{_key(AMBER, "dashed")} lean of the body, from upright on the board
-</p>
-"""
-LEGEND = f"""
-<p style="{LEGEND_STYLE}">
-{_key(TEAL, "solid")} board's edge &emsp;
-{_key(AMBER, "dashed")} body's outline &emsp;
-{_key(PLUM, "dotted")} line of the weight &emsp;
-<span style="color:{PLUM}; font-size:1.3em; line-height:0">●</span> pivot
-</p>
-"""
+def _legend(*keys: str) -> str:
+    return f'<p style="font-size:0.92rem; line-height:2; margin:0">{" ".join(keys)}</p>'
+
+
+PICTURE_LEGEND = _legend(
+    _key(TEAL, "solid", "board's edge"),
+    _key(AMBER, "dashed", "body's outline"),
+    _key(PLUM, "dotted", "line of the weight"),
+    f'<span style="color:{PLUM}; font-size:1.3em; line-height:0">●</span> pivot',
+)
+CHART_LEGEND = _legend(
+    _key(TEAL, "solid", "tilt of the board, from level"),
+    _key(AMBER, "dashed", "lean of the body, from the board's normal"),
+)
 
 
 def show_answer(answer: Answer, request: Request, sample: Sample | None) -> None:
@@ -107,7 +106,7 @@ def _pictures(pictures: tuple[EvidencePicture, ...], stem: str) -> None:
         with small:
             for picture in rest:
                 _picture(picture, stem)
-    st.html(LEGEND)
+    st.html(PICTURE_LEGEND)
 
 
 def _main_first(pictures: tuple[EvidencePicture, ...]) -> list[EvidencePicture]:
@@ -126,7 +125,7 @@ def _chart(answer: Answer) -> None:
     st.subheader("Tilt and lean", anchor=False)
     name = ONSET_NAMES.get(reading.outcome, "")
     st.altair_chart(motion_chart(reading.series, reading.onset_s, name))
-    st.html(CHART_KEY)
+    st.html(CHART_LEGEND)
 
 
 def _budget(answer: Answer) -> None:

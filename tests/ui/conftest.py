@@ -1,0 +1,33 @@
+"""What the tests of the pages and commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from ui.jobs import Bench
+
+
+@pytest.fixture
+def bench() -> Iterator[Bench]:
+    """A bench with one worker."""
+    bench = Bench(1)
+    yield bench
+    bench.close()
+
+
+@pytest.fixture(scope="session")
+def still_clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A sound clip in which nothing moves: no board is raised."""
+    path = tmp_path_factory.mktemp("clips") / "still.avi"
+    film = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"MJPG"), 30, (320, 240))
+    blocks = np.random.default_rng(7).integers(60, 200, (12, 16, 3), np.uint8)
+    wall = cv2.resize(blocks, (320, 240), interpolation=cv2.INTER_NEAREST)
+    for _ in range(60):
+        film.write(wall)
+    film.release()
+    return path
