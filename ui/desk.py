@@ -57,12 +57,13 @@ def upload_folder() -> Path:
 
 
 def ticket(request: Request) -> Ticket:
-    """The measurement of a request: begun, under way or done; an unread clip is tried again."""
-    found = _ticket(repr(request.key), request)
-    if found.done and not found.reading().pictures:
-        _ticket.clear(repr(request.key), request)
-        found = _ticket(repr(request.key), request)
-    return found
+    """The measurement of a request: begun now, under way or done."""
+    return _ticket(repr(request.key), request)
+
+
+def forget(request: Request) -> None:
+    """Let the next ticket of a request be a new one."""
+    _ticket.clear(repr(request.key), request)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)
@@ -73,7 +74,7 @@ def _ticket(key: str, _request: Request) -> Ticket:
 def delete(request: Request) -> None:
     """Remove an uploaded clip from this machine, with its first frame and its reading."""
     request.clip.path.unlink(missing_ok=True)
-    _ticket.clear(repr(request.key), request)
+    forget(request)
     _still.clear(request.clip.sha256, request.clip.path)
 
 

@@ -14,6 +14,7 @@ from ui.samples import samples
 from ui.showing import show_answer
 from ui.uploads import KeptClip
 from ui.words import FILMING, FIRST, SAFETY
+from vision.reading import Outcome
 
 POLL_S = 0.4
 
@@ -58,9 +59,16 @@ def _ask() -> tuple[KeptClip | None, Request | None]:
 
 
 def _begin(request: Request) -> None:
-    st.session_state["request"] = request
-    st.session_state["ticket"] = desk.ticket(request)
+    """Have a request measured; one that is shown as unread is tried again."""
+    shown: Ticket | None = st.session_state.get("ticket")
+    if shown is desk.ticket(request) and _unread(shown):
+        desk.forget(request)
+    st.session_state["request"], st.session_state["ticket"] = request, desk.ticket(request)
     st.rerun()
+
+
+def _unread(ticket: Ticket) -> bool:
+    return ticket.done and ticket.reading().outcome is Outcome.UNREADABLE
 
 
 def _say_what_next(clip: KeptClip | None, request: Request | None) -> None:
