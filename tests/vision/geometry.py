@@ -57,9 +57,7 @@ def scene_of(drawn: Drawn) -> Scene:
         SceneLine(kind, (1.0,), low / depth, high / depth)
         for kind, (low, high) in zip(KINDS, extents, strict=True)
     )
-    return Scene(
-        drawn.view.width, drawn.view.height, drawn.mirror, lines, np.array(shared)
-    )
+    return Scene(drawn.view.width, drawn.view.height, drawn.mirror, lines, np.array(shared))
 
 
 def seen_edges(drawn: Drawn, motion: Floats) -> Floats:
@@ -91,15 +89,11 @@ def _frame(drawn: Drawn, camera: Camera, tilt: float, lean: float, slip: float) 
     edges = [
         camera.project(tilted(np.array([corners[key] for key in pair]), tilt)) for pair in ends
     ]
-    outlines = [
-        camera.project(line) for line in _outlines(drawn, camera, tilt, lean, slip)
-    ]
+    outlines = [camera.project(line) for line in _outlines(drawn, camera, tilt, lean, slip)]
     return np.stack(edges + sorted(outlines, key=lambda line: line[0, 0]))
 
 
-def _outlines(
-    drawn: Drawn, camera: Camera, tilt: float, lean: float, slip: float
-) -> list[Floats]:
+def _outlines(drawn: Drawn, camera: Camera, tilt: float, lean: float, slip: float) -> list[Floats]:
     """Both generators of the cylinder that a ray from the camera grazes."""
     pose = body_pose(drawn, tilt, lean, slip, 0.0)
     x, y, _ = pose.axes @ (camera.at - pose.at)

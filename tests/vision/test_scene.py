@@ -30,9 +30,7 @@ def _scene(turn=(0.1, 0.05, -0.02), side=1, lines=KINDS, radius=0.05) -> Scene:
     camera[:3], camera[4:6] = turn, (-0.2 * side, 0.1)
     away = -0.12 * side
     body, rng = [0.2, away, radius], np.random.default_rng(4)
-    places = [
-        rng.uniform(-0.03, 0.03, 2) for kind in lines if kind not in (Kind.LEFT, Kind.RIGHT)
-    ]
+    places = [rng.uniform(-0.03, 0.03, 2) for kind in lines if kind not in (Kind.LEFT, Kind.RIGHT)]
     seen = tuple(SceneLine(kind, (1.0,), 0.02, 0.25) for kind in lines)
     return Scene(1280, 720, side, seen, np.concatenate([camera, body, *places]))
 

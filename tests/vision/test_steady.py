@@ -50,9 +50,7 @@ def _photo(room: np.ndarray, homography: np.ndarray, seed: int, noise=2.0) -> np
     """The room as the phone sees it there, in bytes, with noise of its own."""
     out = np.eye(3)
     out[:2, 2] = -MARGIN
-    seen = cv2.warpPerspective(
-        room, homography @ out, (WIDTH, HEIGHT), flags=cv2.INTER_CUBIC
-    )
+    seen = cv2.warpPerspective(room, homography @ out, (WIDTH, HEIGHT), flags=cv2.INTER_CUBIC)
     seen = seen + np.random.default_rng(seed).normal(0, noise, seen.shape)
     return np.clip(np.rint(seen), 0, 255).astype(np.uint8)
 
