@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from math import cos, pi, sin
 
 from uncertainties import nominal_value
@@ -15,6 +16,8 @@ from ui.bench.sheet import BodySheet, in_mm
 from ui.theme import INK, PLUM, QUIET
 
 LABEL_APART_PX = 18.0
+LETTER_PX = 7.4
+"""Of a letter's width, on the average."""
 FORCE_PX = 62.0
 Place = Callable[[Spot], Spot]
 """Carries a spot of the body to where it is drawn."""
@@ -75,27 +78,19 @@ def upright(sheet: BodySheet, body: Body) -> str:
     """The body standing, each part named at its centre, with r and x."""
     sections, reach, g = as_drawn(sheet), reach_mm(body, sheet), centre_mm(body, sheet)
     spots = [*spots_of(sections), (-reach, 0.0), (reach, in_mm(body.top_m))]
-    wide = max(x for x, _ in spots) - min(x for x, _ in spots)
-    tall = max(z for _, z in spots)
-    size = max(wide, tall)
-    names = [name for name, _ in sections]
-    room = (0.62 * size, 0.14 * size + _name_room(names, size), 0.26 * size, 0.06 * size)
-    frame = Frame.round(spots, room)
+    longest = max(len(part.name) for part in body.parts)
+    pad = (132.0, 48.0 + LETTER_PX * longest, 62.0, 26.0)
+    frame = replace(Frame.round(spots), pad_px=pad)
     drawing = Drawing(frame, f"{sheet.name} in section, its centre {g[1]:.1f} mm above the base")
-    left, right = min(x for x, _ in spots), max(x for x, _ in spots)
-    drawing.line([(left - 0.1 * size, 0.0), (right + 0.1 * size, 0.0)], BOARD)
+    px = 1 / drawing.scale
+    drawing.line([(frame.left - 16 * px, 0.0), (frame.right + 16 * px, 0.0)], BOARD)
     draw_section(drawing, sections)
-    drawing.line([(0.0, -0.06 * size), (0.0, tall + 0.05 * size)], AXIS)
-    _name_parts(drawing, sheet, body, right + 0.08 * size)
-    _lengths(drawing, g, reach, left - 0.12 * size, size)
+    drawing.line([(0.0, -14 * px), (0.0, frame.high + 18 * px)], AXIS)
+    _name_parts(drawing, sheet, body, frame.right + 24 * px)
+    _lengths(drawing, g, reach, frame.left - 30 * px, px)
     drawing.centre(g)
     drawing.dot((reach, 0.0), PLUM)
     return drawing.svg()
-
-
-def _name_room(names: Sequence[str], size: float) -> float:
-    """Room for the longest name, millimetres, were the drawing as tall as it may be."""
-    return 0.021 * size * max(map(len, names), default=0)
 
 
 def _name_parts(drawing: Drawing, sheet: BodySheet, body: Body, column: float) -> None:
@@ -112,12 +107,12 @@ def _name_parts(drawing: Drawing, sheet: BodySheet, body: Body, column: float) -
         drawing.text((column, height), part.name, (4.0, 0.0))
 
 
-def _lengths(drawing: Drawing, g: Spot, reach: float, column: float, size: float) -> None:
-    drawing.line([(column - 0.02 * size, g[1]), g], THIN)
+def _lengths(drawing: Drawing, g: Spot, reach: float, column: float, px: float) -> None:
+    drawing.line([(column - 4 * px, g[1]), g], THIN)
     drawing.dimension((column, 0.0), (column, g[1]), f"x = {g[1]:.1f} mm", (-7.0, 0.0), "end")
-    below = -0.12 * size
-    drawing.line([g, (g[0], below - 0.02 * size)], WEIGHT_LINE)
-    drawing.line([(reach, 0.0), (reach, below - 0.02 * size)], THIN)
+    below = -32 * px
+    drawing.line([g, (g[0], below - 4 * px)], WEIGHT_LINE)
+    drawing.line([(reach, 0.0), (reach, below - 4 * px)], THIN)
     words = f"r = {reach - g[0]:.1f} mm"
     drawing.dimension((g[0], below), (reach, below), words, (0.0, 15.0), "middle")
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import atan2, cos, degrees, hypot, pi, sin
+from typing import TypeAlias
 
 from ui.bench.sections import Spot
 from ui.theme import AMBER, INK, PAPER, PLUM, QUIET, TEAL
@@ -26,6 +27,9 @@ THIN = f'stroke="{QUIET}" stroke-width="1.2"'
 AXIS = f'stroke="{QUIET}" stroke-width="1.2" stroke-dasharray="12 4 2 4"'
 
 
+Pad: TypeAlias = tuple[float, float, float, float]
+
+
 @dataclass(frozen=True)
 class Frame:
     """What of the plane is drawn, millimetres; the paper's pixels keep its proportions."""
@@ -34,10 +38,12 @@ class Frame:
     right: float
     low: float
     high: float
+    pad_px: Pad = (MARGIN_PX, MARGIN_PX, MARGIN_PX, MARGIN_PX)
+    """Left, right, below and above: room for words, the same at any scale."""
 
     @classmethod
-    def round(cls, spots: Iterable[Spot], room: Sequence[float] = (0, 0, 0, 0)) -> Frame:
-        """Round some spots, with so much room left, right, below and above."""
+    def round(cls, spots: Iterable[Spot], room: Pad = (0, 0, 0, 0)) -> Frame:
+        """Round some spots, with so many millimetres left, right, below and above."""
         xs, zs = zip(*spots, strict=True)
         left, right, below, above = room
         return cls(min(xs) - left, max(xs) + right, min(zs) - below, max(zs) + above)
@@ -45,8 +51,9 @@ class Frame:
     @property
     def px_per_mm(self) -> float:
         """The scale that fits."""
-        across = (WIDTH_PX - 2 * MARGIN_PX) / (self.right - self.left)
-        return min(across, (TALLEST_PX - 2 * MARGIN_PX) / (self.high - self.low))
+        left, right, below, above = self.pad_px
+        across = (WIDTH_PX - left - right) / (self.right - self.left)
+        return min(across, (TALLEST_PX - below - above) / (self.high - self.low))
 
 
 class Drawing:
@@ -55,9 +62,10 @@ class Drawing:
     def __init__(self, frame: Frame, title: str) -> None:
         self.frame, self.title = frame, title
         self.scale = frame.px_per_mm
-        self.height_px = (frame.high - frame.low) * self.scale + 2 * MARGIN_PX
-        spare = WIDTH_PX - 2 * MARGIN_PX - (frame.right - frame.left) * self.scale
-        self._left_px = MARGIN_PX + spare / 2
+        left, right, below, above = frame.pad_px
+        self.height_px = (frame.high - frame.low) * self.scale + below + above
+        spare = WIDTH_PX - left - right - (frame.right - frame.left) * self.scale
+        self._left_px, self._top_px = left + spare / 2, above
         self._marks: list[str] = []
 
     def svg(self) -> str:
@@ -65,7 +73,7 @@ class Drawing:
         size = f'viewBox="0 0 {WIDTH_PX} {self.height_px:.1f}"'
         style = f"width:100%;max-width:{1.25 * WIDTH_PX:.0f}px;display:block;margin:0 auto"
         font = f'font-family="Source Sans, sans-serif" font-size="{TEXT_PX}"'
-        name = escape(self.title)
+        name = _one_line(self.title)
         return (
             f'<svg {size} style="{style}" role="img" aria-label="{name}" {font} fill="{INK}">'
             f"<title>{name}</title>{''.join(self._marks)}</svg>"
@@ -74,7 +82,7 @@ class Drawing:
     def px(self, spot: Spot) -> Spot:
         """From millimetres to the paper."""
         x = self._left_px + (spot[0] - self.frame.left) * self.scale
-        return x, MARGIN_PX + (self.frame.high - spot[1]) * self.scale
+        return x, self._top_px + (self.frame.high - spot[1]) * self.scale
 
     def line(self, spots: Sequence[Spot], look: str, filled: str = "none") -> None:
         """A line through spots; closed where it is filled."""
@@ -115,7 +123,7 @@ class Drawing:
         weight = ' font-weight="600"' if bold else ""
         self._marks.append(
             f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}" fill="{colour}"{weight} '
-            f'stroke="{PAPER}" stroke-width="4" paint-order="stroke">{escape(words)}</text>'
+            f'stroke="{PAPER}" stroke-width="4" paint-order="stroke">{_one_line(words)}</text>'
         )
 
     def arrow(self, tail: Spot, angle_rad: float, length_px: float, colour: str) -> Spot:
@@ -166,6 +174,11 @@ class Drawing:
         ]
         points = " ".join(f"{x:.2f},{y:.2f}" for x, y in (tip, *wings))
         self._marks.append(f'<polygon points="{points}" fill="{colour}"/>')
+
+
+def _one_line(words: str) -> str:
+    """Words as text of the drawing, whatever they hold; a blank line would end the drawing."""
+    return escape(" ".join(words.split()))
 
 
 def spread(wanted: Sequence[float], apart: float) -> list[float]:

@@ -1,0 +1,49 @@
+"""What the bench says of its results, in the units people read."""
+
+from __future__ import annotations
+
+from uncertainties import nominal_value, std_dev
+
+from solver.propagation import Linear, linear
+from solver.quantities import DEGREE, GRAM, MILLIMETRE, NEWTON, Quantity, Unit
+from solver.repeats import Agreement
+from solver.working import ANSWER_FIGURES
+from ui.words import interval
+
+EXACT = "exact"
+
+
+def reckoned(value: Quantity, name: str = "result") -> Linear:
+    """The value with its interval and budget."""
+    return linear(value, {name: value})
+
+
+def said(value: Quantity, unit: Unit) -> str:
+    """The value with the half-width of its 95 % interval, where it has one."""
+    if std_dev(value) == 0:
+        return unit.show(value, ANSWER_FIGURES)
+    return interval(reckoned(value), unit)
+
+
+def compared(first: str, second: str, agreement: Agreement, unit: Unit = MILLIMETRE) -> str:
+    """How two measurements of one thing stand to each other."""
+    ratio = abs(agreement.ratio)
+    gap = f"{first} less {second} is {said(agreement.difference, unit)}"
+    if ratio == float("inf"):
+        return f"{gap}, and both are given without uncertainty, so nothing says whether they agree."
+    verdict = "they agree" if agreement.agrees else "they do not agree"
+    return f"{gap}: {ratio:.1f} joint standard uncertainties, so {verdict}."
+
+
+def record(value: Quantity, name: str, unit: Unit) -> dict[str, float | None]:
+    """A value and its 95 % half-width for JSON, with the unit in the keys."""
+    suffix = SUFFIXES[unit]
+    number, half = nominal_value(value) / unit.in_si, reckoned(value).half_width / unit.in_si
+    finite = abs(number) != float("inf")
+    return {
+        f"{name}{suffix}": float(number) if finite else None,
+        f"{name}_u95{suffix}": float(half) if finite else None,
+    }
+
+
+SUFFIXES = {MILLIMETRE: "_mm", GRAM: "_g", DEGREE: "_deg", NEWTON: "_n"}
