@@ -117,7 +117,7 @@ def test_a_full_disk_is_said_and_leaves_nothing_half_written(
 def test_centimetres_typed_as_millimetres_are_warned_of(bench: StandInBench) -> None:
     result = run("tin.mp4", "--radius-mm", 3.65)
     assert result.exit_code == 0
-    assert "Was it measured in cm?" in result.stderr
+    assert "Was it measured in cm?" in result.output
 
 
 def test_one_rim_by_three_options(bench: StandInBench) -> None:
