@@ -6,13 +6,24 @@ import streamlit as st
 
 from ui.theme import ICON, STYLE
 
+# By the file under app_pages; the first is where one arrives.
+PAGES = {
+    "read_a_clip": "Read a clip",
+    "build_a_body": "Build a body",
+    "edge_balance": "Edge balance",
+    "slide_or_topple": "Slide or topple",
+}
+
 
 def show() -> None:
     """Draw the frame and the page in it."""
     st.set_page_config(page_title="Brinkangle", page_icon=ICON, layout="wide")
     st.html(STYLE)
-    read = st.Page("app_pages/read_a_clip.py", title="Read a clip", url_path="read-a-clip")
-    st.navigation([read], position="top").run()
+    pages = [
+        st.Page(f"app_pages/{name}.py", title=title, url_path=name.replace("_", "-"))
+        for name, title in PAGES.items()
+    ]
+    st.navigation(pages, position="top").run()
 
 
 if __name__ == "__main__":  # a worker process imports this file and must not draw it

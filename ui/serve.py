@@ -22,6 +22,7 @@ def arguments(port: int) -> list[str]:
         "server.showEmailPrompt": "false",
         "browser.gatherUsageStats": "false",
         "client.toolbarMode": "minimal",
+        "runner.magicEnabled": "false",
         **OPTIONS,
     }
     return ["run", str(PAGE), *(f"--{name}={value}" for name, value in options.items())]

@@ -35,13 +35,13 @@ ICON = f"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">
 
 STYLE = f"""
 <style>
-.block-container {{ max-width: 68rem; padding-top: 2.5rem; padding-bottom: 4rem; }}
+.block-container {{ max-width: 68rem; padding-top: 4.5rem; padding-bottom: 4rem; }}
 h1, h2, h3 {{ letter-spacing: -0.01em; }}
 [data-testid="stMetricValue"] {{ font-family: "Source Serif", Georgia, serif; color: {INK}; }}
 [data-testid="stMetricLabel"] {{ color: {QUIET}; }}
 [data-testid="stImage"] img {{ border: 1px solid {RULE}; border-radius: 6px; }}
 @media (max-width: 640px) {{
-  .block-container {{ padding-left: 1rem; padding-right: 1rem; padding-top: 1.5rem; }}
+  .block-container {{ padding-left: 1rem; padding-right: 1rem; padding-top: 4rem; }}
   [data-testid="stMetricValue"] {{ font-size: 1.6rem; }}
 }}
 </style>

@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from ui import desk
-from ui.answer import answer
+from ui.answer import Answer, answer
+from ui.bench.carried import carry
 from ui.by_hand import put_right
 from ui.choosing import ask_rim, choose_clip, request_of
 from ui.desk import Request
@@ -97,12 +98,21 @@ def _show(asked: Request, ticket: Ticket) -> None:
     found = answer(ticket.reading(), asked.radius_m)
     sample = next((each for each in samples() if each.path == asked.clip.path), None)
     show_answer(found, asked, sample)
+    _carry(asked, found)
     put_right(asked, found, _begin)
     if sample is None and st.button("Delete this clip from this machine"):
         desk.delete(asked)
         st.session_state["upload round"] = st.session_state.get("upload round", 0) + 1
         del st.session_state["request"], st.session_state["ticket"]
         st.rerun()
+
+
+def _carry(asked: Request, found: Answer) -> None:
+    """Lay a centre height ready for the other pages."""
+    if found.height is None or found.reading.angle_rad is None:
+        return
+    carry(asked.clip.name, found.height.height_m, asked.radius_m, found.reading.angle_rad)
+    st.caption("This centre height is at hand on the other pages.")
 
 
 def _cautions(expanded: bool) -> None:
