@@ -84,7 +84,7 @@ def _compare(body: Body) -> None:
     if measured is None:
         return
     agreement = compare(body.centre_height_m, measured.height_m)
-    words = compared("Predicted", f"measured from {measured.name}", agreement)
+    words = compared("predicted", f"measured from {measured.name}", agreement)
     st.info(as_text(words), icon=":material/compare_arrows:")
 
 

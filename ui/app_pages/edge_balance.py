@@ -161,7 +161,7 @@ def _compare(
             continue
         ways.append(Method(name, height, reckoned(height).half_width))
         agreement = compare(centre.mean, height)
-        st.markdown("- " + as_text(compared("By balancing", name, agreement)))
+        st.markdown("- " + as_text(compared("by balancing", name, agreement)))
     singles = [float(nominal_value(balanced_centre(balance, [r]).mean)) for r in readings]
     st.altair_chart(methods_chart(ways, singles))
     st.caption(

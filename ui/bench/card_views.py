@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 import streamlit as st
 
-from solver.design import Accuracy, Card, challenge_cards
+from solver.design import Accuracy, Card
 from solver.quantities import DEGREE, GRAM, MILLIMETRE
 from solver.rig import Lump, Rig
 from ui.bench.body_form import numbers_in
+from ui.bench.cards import cards_as_csv, set_of_cards
 from ui.bench.fields import Shown
 from ui.bench.sheet import BodySheet
-from ui.bench.words import reckoned, said
+from ui.bench.words import said
 from ui.words import as_text
-
-COLUMNS = ("card", "lump_g", "angle_deg", "place_mm", "reading_deg", "reading_u95_deg")
 
 
 def challenge_view(rig: Rig, sheet: BodySheet) -> None:
@@ -57,7 +54,7 @@ def _ask_cards(rig: Rig, sheet: BodySheet) -> Sequence[Card]:
         for grams in numbers_in(masses, "The lumps")
     ]
     accuracy = Accuracy(own.place.u * MILLIMETRE.in_si, reading * DEGREE.in_si)
-    return challenge_cards(
+    return set_of_cards(
         rig, lumps, int(count), int(seed), apart * MILLIMETRE.in_si, step * DEGREE.in_si, accuracy
     )
 
@@ -75,26 +72,3 @@ def _table(cards: Sequence[Card], with_answers: bool) -> list[dict[str, str]]:
             row["one reading will give"] = said(card.answer.reading_rad, DEGREE)
         rows.append(row)
     return rows
-
-
-def card_record(number: int, card: Card) -> dict[str, float]:
-    """A card and its answer, by `COLUMNS`."""
-    reading = reckoned(card.answer.reading_rad)
-    values = (
-        card.lump.mass_kg / GRAM.in_si,
-        card.angle_rad / DEGREE.in_si,
-        card.answer.position_m / MILLIMETRE.in_si,
-        reading.value / DEGREE.in_si,
-        reading.half_width / DEGREE.in_si,
-    )
-    rounded = (round(float(value), 3) for value in values)
-    return dict(zip(COLUMNS, (number, *rounded), strict=True))
-
-
-def cards_as_csv(cards: Sequence[Card]) -> bytes:
-    """Cards and answers, one a line."""
-    text = io.StringIO()
-    table = csv.DictWriter(text, COLUMNS, lineterminator="\n")
-    table.writeheader()
-    table.writerows(card_record(number, card) for number, card in enumerate(cards, start=1))
-    return text.getvalue().encode()

@@ -171,11 +171,7 @@ def ask_push(standing: Standing) -> Pushing:
             "Push raised by / °", "push angle", 0.0, 1.0,
             "From the surface; negative presses down.",
         )  # fmt: skip
-    way = (
-        one_of("Pushed", "push way", list(Way), {Way.DOWN: "down the slope", Way.UP: "up it"}.get)
-        if tilt
-        else Way.DOWN
-    )
+    way = one_of("Pushed", "push way", list(Way), lambda way: WAYS[way]) if tilt else Way.DOWN
     tilt_rad = an_angle(tilt * DEGREE.in_si, "tilt of the surface", ends="[)")
     behind: Quantity | None = None
     if angle:

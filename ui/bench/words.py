@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf, isfinite
+
 from uncertainties import nominal_value, std_dev
 
 from solver.propagation import Linear, linear
@@ -9,8 +11,6 @@ from solver.quantities import DEGREE, GRAM, MILLIMETRE, NEWTON, Quantity, Unit
 from solver.repeats import Agreement
 from solver.working import ANSWER_FIGURES
 from ui.words import interval
-
-EXACT = "exact"
 
 
 def reckoned(value: Quantity, name: str = "result") -> Linear:
@@ -25,11 +25,13 @@ def said(value: Quantity, unit: Unit) -> str:
     return interval(reckoned(value), unit)
 
 
-def compared(first: str, second: str, agreement: Agreement, unit: Unit = MILLIMETRE) -> str:
-    """How two measurements of one thing stand to each other."""
+def compared(first: str, second: str, agreement: Agreement) -> str:
+    """How two centre heights of one body stand to each other, each named by how it was found."""
+    higher = nominal_value(agreement.difference) >= 0
+    apart = said(agreement.difference if higher else -agreement.difference, MILLIMETRE)
+    gap = f"The centre {first} lies {apart} {'above' if higher else 'below'} that {second}"
     ratio = abs(agreement.ratio)
-    gap = f"{first} less {second} is {said(agreement.difference, unit)}"
-    if ratio == float("inf"):
+    if ratio == inf:
         return f"{gap}, and both are given without uncertainty, so nothing says whether they agree."
     verdict = "they agree" if agreement.agrees else "they do not agree"
     return f"{gap}: {ratio:.1f} joint standard uncertainties, so {verdict}."
@@ -39,7 +41,7 @@ def record(value: Quantity, name: str, unit: Unit) -> dict[str, float | None]:
     """A value and its 95 % half-width for JSON, with the unit in the keys."""
     suffix = SUFFIXES[unit]
     number, half = nominal_value(value) / unit.in_si, reckoned(value).half_width / unit.in_si
-    finite = abs(number) != float("inf")
+    finite = isfinite(number)
     return {
         f"{name}{suffix}": float(number) if finite else None,
         f"{name}_u95{suffix}": float(half) if finite else None,
