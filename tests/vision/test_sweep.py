@@ -112,7 +112,7 @@ def test_an_edge_of_the_turning_board_lasts_and_one_of_the_wall_does_not():
     along = Family(
         lambda at, h: at.hinge[:, None] + h[None, :, None] * at.n[:, None], lambda at: at.u
     )
-    heights, lengths = np.arange(-0.15, 0.35, 1 / 500), np.arange(0.02, 0.3, 0.006)
+    heights, lengths = np.arange(-0.15, 0.35, 1 / 500), np.arange(0.12, 0.4, 0.006)
     lasting = lasting_steps(scene, own, frames, steps, along, heights, lengths)
     assert lasting.shape == (len(heights), len(lengths))
     lines = found_lines(lasting, heights, lengths, np.linspace(-0.05, 0.05, 5), 3)
@@ -121,4 +121,5 @@ def test_an_edge_of_the_turning_board_lasts_and_one_of_the_wall_does_not():
     board = np.median(np.abs(lines[0].contrast))
     assert board > 10
     for line in lines[1:]:
-        assert np.median(np.abs(line.contrast)) < 0.05 * board
+        same = abs(line.middle) < 0.02
+        assert same or np.median(np.abs(line.contrast)) < 0.05 * board
