@@ -16,6 +16,7 @@ from uncertainties import nominal_value
 from solver.errors import InputError
 from solver.quantities import DEGREE, MILLIMETRE, Quantity
 from ui.answer import Answer, answer
+from ui.bench.commands import register
 from ui.files import distinct_stems, evidence_files, records_as_json, write_whole
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
 from ui.jobs import Bench
@@ -83,6 +84,9 @@ def open_app(
     from ui.serve import serve  # Streamlit is slow to import, and no other command needs it
 
     serve(port)
+
+
+register(app)
 
 
 def _radius(given: dict[Rim, Millimetres], radius_u_mm: float) -> Quantity:

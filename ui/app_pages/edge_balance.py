@@ -15,12 +15,12 @@ from ui.bench.balance_words import length_doubts, mean_words, scatter_words
 from ui.bench.bench_body import body_in_hand
 from ui.bench.body_drawing import as_drawn
 from ui.bench.body_form import numbers_in
-from ui.bench.carried import carried, from_interval
+from ui.bench.carried import carried
 from ui.bench.charts import Method, methods_chart
 from ui.bench.fields import Shown, fill, one_of
 from ui.bench.sheet import BodySheet, Number, in_mm
 from ui.bench.showing import answer_beside_form, cautions, drawing, metrics, warn, workings
-from ui.bench.words import compared, reckoned
+from ui.bench.words import compared, from_interval, reckoned
 from ui.words import as_text
 
 BY_BALANCE, BY_TOPPLING, BY_PARTS = "by balancing", "by toppling", "predicted from parts"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import streamlit as st
-from uncertainties import ufloat
 
 from solver.quantities import Quantity
 
@@ -31,11 +30,3 @@ def carry(name: str, height_m: Quantity, radius_m: Quantity, angle_rad: Quantity
 def carried() -> CarriedCentre | None:
     """The measured centre height that was carried here, if any was."""
     return st.session_state.get(KEY)
-
-
-TOPPLING = "centre by toppling"
-
-
-def from_interval(value: float, u95: float) -> Quantity:
-    """A measured value from its 95 % half-width, in the unit of both."""
-    return ufloat(value, u95 / 1.96, TOPPLING) if u95 else value

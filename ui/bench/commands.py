@@ -17,11 +17,10 @@ from solver.repeats import compare
 from solver.worked_bodies import balance_of, brink_of
 from solver.worked_friction import pushed, raised
 from ui.bench.balance_words import length_doubts, mean_words, scatter_words
-from ui.bench.carried import from_interval
 from ui.bench.command_lump import lump_app
 from ui.bench.printing import BodyFile, Json, ShowWorking, give, sheet_in, usage
 from ui.bench.sheet import Number, in_mm
-from ui.bench.words import compared, record, said
+from ui.bench.words import compared, from_interval, record, said
 
 MM = MILLIMETRE.in_si
 

@@ -7,15 +7,23 @@ from math import inf, isfinite
 from uncertainties import nominal_value, std_dev
 
 from solver.propagation import Linear, linear
-from solver.quantities import DEGREE, GRAM, MILLIMETRE, NEWTON, Quantity, Unit
+from solver.quantities import DEGREE, GRAM, MILLIMETRE, NEWTON, Quantity, Unit, measured
 from solver.repeats import Agreement
-from solver.working import ANSWER_FIGURES
+from solver.working import ANSWER_FIGURES, NORMAL_COVERAGE
 from ui.words import interval
 
 
 def reckoned(value: Quantity, name: str = "result") -> Linear:
     """The value with its interval and budget."""
     return linear(value, {name: value})
+
+
+TOPPLING = "centre by toppling"
+
+
+def from_interval(value: float, u95: float) -> Quantity:
+    """A centre by toppling from half its 95 % interval, in the unit of both."""
+    return measured(value, u95 / NORMAL_COVERAGE, TOPPLING)
 
 
 def said(value: Quantity, unit: Unit) -> str:
