@@ -101,9 +101,7 @@ class _Linear:
         self.cost = _cost(self._residuals, prior, shared)
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(self._residuals / BEND)))[..., None]
         r = np.nan_to_num(self._residuals)[..., None] * root
-        by_own, by_shared = (
-            np.nan_to_num(d) * root for d in problem.derivatives(shared, own)
-        )
+        by_own, by_shared = (np.nan_to_num(d) * root for d in problem.derivatives(shared, own))
         self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own
         self._cross = np.swapaxes(by_own, 1, 2) @ by_shared
         flat = by_shared.reshape(-1, len(shared))

@@ -16,6 +16,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_smoothing_spline
 from scipy.optimize import OptimizeResult, least_squares
+from scipy.signal import medfilt
 
 from solver.motion import GRAVITY_M_S2, Drive, sliding_slip, toppling_turn
 
@@ -25,14 +26,15 @@ BEFORE_S = 1.5
 LEAN_SEEN_RAD = radians(0.5)
 LEAN_GONE_RAD = radians(3.0)
 LEAN_FITTED_RAD = radians(6.0)
-SLIP_SEEN_M = 0.001
-SLIP_GONE_M = 0.004
+SLIP_SEEN_M = 0.0015
+UPRIGHT_RAD = radians(1.5)
+SLIDING_M, SLIDING_S = 0.005, 0.5
 SLIP_FITTED_M = 0.020
 GRID_HZ = 480.0
 RATE_U = 0.06
 """Relative uncertainty of k from a body's size alone."""
 LEAN_FLOOR_RAD = radians(0.02)
-LEAN_SHARE = .02
+LEAN_SHARE = 0.02
 """The outline's own lean is less sure the further it has gone."""
 SLIP_FLOOR_M = 0.0002
 SLIP_SHARE = 0.03
@@ -40,6 +42,9 @@ SLIP_OFFSET_U_M = 0.001
 OFFSET_U_RAD = radians(0.2)
 LESS_U_RAD = radians(1.0)
 """How much less the angle of friction may be in motion than at rest."""
+FEWEST_RESTED = 5
+WORTH = 4.0
+"""Fall of half the chi-squared that one more unknown must bring."""
 TILT_FLOOR_RAD = radians(0.003)
 TREMOR_SHARE = 0.35
 """Of the angle by which the lift's own accelerations shift the balance, how much the
@@ -66,7 +71,9 @@ class Course:
     def where(self, frames: NDArray[np.bool_]) -> Course:
         """The course in some of its frames."""
         series = {
-            name: value[frames] for name, value in vars(self).items() if isinstance(value, np.ndarray)
+            name: value[frames]
+            for name, value in vars(self).items()
+            if isinstance(value, np.ndarray)
         }
         return replace(self, **series)
 
@@ -104,17 +111,38 @@ def toppling_brink(course: Course) -> Brink | None:
 
 
 def sliding_brink(course: Course) -> Brink | None:
-    """Fit the angle of friction, or None where the body did not slip."""
+    """Fit the angle of friction, or None where the body did not slip while it stood."""
     course = course.where(np.isfinite(course.slip_m))
-    gone = _first_kept(course.slip_m, SLIP_GONE_M)
-    if gone is None:
+    off = _slips_off(course)
+    if off is None:
         return None
-    seen = _last_below(course.slip_m, SLIP_SEEN_M, gone)
-    last = _last_below(course.slip_m, SLIP_FITTED_M, len(course.time_s))
-    window = _window(course, course.time_s[seen] - BEFORE_S, course.time_s[last])
+    rested = (course.time_s >= course.time_s[off] - BEFORE_S) & (
+        course.time_s < course.time_s[off] - SLIDING_S
+    )
+    if rested.sum() < FEWEST_RESTED:
+        return None
+    base = float(np.median(course.slip_m[rested]))
+    course = replace(course, slip_m=course.slip_m - base)
+    seen = _last_below(course.slip_m, SLIP_SEEN_M, off)
+    beyond = np.flatnonzero(course.slip_m[off:] > SLIP_FITTED_M)
+    last = off + int(beyond[0]) - 1 if len(beyond) else len(course.slip_m) - 1
+    window = _window(course, course.time_s[seen] - BEFORE_S, course.time_s[max(last, off)])
     drive = smooth_drive(course, window)
     fit = _fit_slip(course, window, drive, float(course.tilt_rad[seen]) - radians(0.3))
     return _brink(course, window, drive, fit, None)
+
+
+def _slips_off(course: Course) -> int | None:
+    """The first frame by which an upright body has slipped 5 mm in half a second, and goes
+    on to twice that within a second."""
+    slip = medfilt(course.slip_m, 5)
+    later, before = (
+        np.interp(course.time_s + shift, course.time_s, slip) for shift in (1.0, -SLIDING_S)
+    )
+    upright = medfilt(np.abs(course.lean_rad), 5) < UPRIGHT_RAD
+    slides = upright & (slip - before > SLIDING_M) & (later - before > 2 * SLIDING_M)
+    first = np.flatnonzero(slides)
+    return int(first[0]) if len(first) else None
 
 
 def likely_rate(radius_m: float, height_m: float, brink_rad: float) -> float:
@@ -205,17 +233,23 @@ def _fit_lean(
 def _fit_slip(
     course: Course, window: NDArray[np.bool_], drive: Drive, guess: float
 ) -> OptimizeResult:
-    """Unknowns: angle of friction at rest, how much less it is in motion, and an offset."""
+    """Unknowns: angle of friction, and an offset of the slip; and, where the slip asks for
+    it by Akaike's criterion, how much less the angle is in motion than at rest."""
     slip = course.slip_m[window]
     u = np.sqrt(course.slip_u_m[window] ** 2 + SLIP_FLOOR_M**2 + (SLIP_SHARE * slip) ** 2)
 
-    def residuals(unknown: Floats) -> Floats:
-        friction, less, offset = unknown
-        model = sliding_slip(drive, friction, friction - abs(less), course.place_m)
-        misfit = (slip - offset - _at(drive, course, window, model)) / u
-        return np.append(misfit, [less / LESS_U_RAD, offset / SLIP_OFFSET_U_M])
+    def misfit(friction: float, offset: float, less: float) -> Floats:
+        model = sliding_slip(drive, friction, friction - less, course.place_m)
+        apart = (slip - offset - _at(drive, course, window, model)) / u
+        return np.append(apart, [offset / SLIP_OFFSET_U_M, less / LESS_U_RAD])
 
-    return _least_squares(residuals, [guess, radians(0.2), 0.0], [radians(0.1), 0.02, 1e-4])
+    alike = _least_squares(lambda x: misfit(x[0], x[1], 0.0), [guess, 0.0], [radians(0.1), 1e-4])
+    apart = _least_squares(
+        lambda x: misfit(x[0], x[1], abs(x[2])),
+        [guess, 0.0, radians(0.3)],
+        [radians(0.1), 1e-4, 0.02],
+    )
+    return apart if apart.cost < alike.cost - WORTH else alike
 
 
 def _least_squares(

@@ -108,9 +108,7 @@ def turning_candidates(look: FirstLook, frames: list[KeptFrame], still: bool) ->
     ]
 
 
-def _edges_at(
-    grey: NDArray[np.float32], segments: Floats, reach: int
-) -> tuple[Floats, Floats]:
+def _edges_at(grey: NDArray[np.float32], segments: Floats, reach: int) -> tuple[Floats, Floats]:
     """The edges beside found segments, stepping up and stepping down, and their steps.
 
     A mat's edge and its board's lie so close that a segment may run between them.

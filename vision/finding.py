@@ -39,14 +39,13 @@ Floats = NDArray[np.float64]
 SLANT_RAD = radians(15.0)
 MOST_PAIRS = 8
 MOST_EDGES = 3
-POSES_RAD = [
-    (radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)
-]
+POSES_RAD = [(radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)]
 CLEAREST = 4
 """By so many of its lines a body is judged to stand out."""
 FARTHEST = 3.0
 """Standard uncertainties from where a camera is thought to be."""
 STIFF_PX = 0.2
+CLEAN_PX = 0.1
 WORST_OUTLINE_PX = 0.5
 WORST_PLACED_PX = 1.0
 WIDEST = 0.35
@@ -134,9 +133,7 @@ def find_scene(
     raise missing
 
 
-def _ranked_edges(
-    seen: _Scene, look: FirstLook, still_phone: bool
-) -> list[tuple[_Scene, _Draft]]:
+def _ranked_edges(seen: _Scene, look: FirstLook, still_phone: bool) -> list[tuple[_Scene, _Draft]]:
     """Drafts from one candidate along the board each, the likeliest edge first.
 
     A board's edge is long, begins at the hinge, and turns as stiffly as its board; a
@@ -171,13 +168,12 @@ def _edge_fit(seen: _Scene, edge: Candidate, turning_points: Floats) -> tuple[_S
     own[:, TILT] = seen.start_tilt_rad + np.array([abs(k.turn_rad) for k in seen.frames])
     camera = start_camera(width, height)
     focal = np.exp(camera[3])
-    hinge = turning_point(points.reshape(-1, 4)) if seen.freedom.shift == 0 else edge.low_end(seen.side)
+    held = seen.freedom.shift > 0
+    hinge = edge.low_end(seen.side) if held else turning_point(points.reshape(-1, 4))
     camera[4:6] = (hinge - [(width - 1) / 2, (height - 1) / 2]) / focal
-    if seen.freedom.shift > 0:
+    if held:
         own[:, [SHIFT_X, SHIFT_Y]] = _shifts(seen, hinge, turning_points) / focal
-        seen = replace(
-            seen, freedom=replace(seen.freedom, shift_near=own[:, [SHIFT_X, SHIFT_Y]])
-        )
+        seen = replace(seen, freedom=replace(seen.freedom, near=own))
     body = np.array([0.2, 0.0, 0.04])
     scene = Scene(width, height, seen.side, (), np.concatenate([camera, body]))
     edges = Edges(points, np.full(points.shape[:2], COARSE_U_PX[0]))
@@ -225,6 +221,11 @@ class _Draft:
         apart = np.abs(self.fit.edge_residuals).swapaxes(0, 1).reshape(len(self.points[0]), -1)
         apart = np.where(np.isfinite(apart), apart, np.inf)
         return 1.4826 * np.median(apart, axis=1) * self.u_px
+
+    def misfit_px(self) -> float:
+        """How far the worse of the body's outlines typically is from where it should be."""
+        outline = [line.is_outline for line in self.fit.scene.lines]
+        return float(np.max(self.errors_px()[outline]))
 
     def only(self, keep: list[int]) -> _Draft:
         """The draft with some of its lines."""
@@ -275,7 +276,7 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
             "No body with two straight sides was seen to turn with the board. Use a plain "
             "background that differs from the body, or mark the body's outline by hand."
         )
-    good = max(WORST_PX, 2 * min(errors))
+    good = max(CLEAN_PX, 2 * min(errors))
     fitting = [each for each, error in zip(tried, errors, strict=True) if error < good]
     return max(fitting, key=lambda each: each.fit.scene.radius)
 
@@ -303,7 +304,8 @@ def _posed(seen: _Scene, draft: _Draft) -> Iterator[_Draft]:
             placed = bare.with_lines([Kind.ALONG], own, draft.points)
             scene = replace(scene, shared=placed.shared)
         residuals = edge_residuals(scene, own, edges)
-        yield replace(draft, fit=replace(draft.fit, scene=scene, own=own, edge_residuals=residuals))
+        fit = replace(draft.fit, scene=scene, own=own, edge_residuals=residuals)
+        yield replace(draft, fit=fit)
 
 
 def _likely(scene: Scene) -> bool:
@@ -374,18 +376,22 @@ def _settled(seen: _Scene, draft: _Draft) -> _Draft:
         _pairs(upright),
         key=lambda p: float(np.sum(np.abs(expected - [each.line.middle for each in p]))),
     )
-    keep = [k for k, line in enumerate(scene.lines) if line.kind is Kind.ALONG][:1]
-    fresh = draft.only(keep)
-    if pairs:
-        fresh = _paired(fresh, pairs[0])
-    else:
-        fresh = draft.only(keep + [k for k, line in enumerate(scene.lines) if line.is_outline])
+    outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
+    bases = [draft.only([0, *outlines])] + [_paired(draft.only([0]), pair) for pair in pairs[:1]]
+    return min(
+        (_with_all(seen, base, draft, board) for base in bases),
+        key=lambda settled: settled.misfit_px(),
+    )
+
+
+def _with_all(seen: _Scene, base: _Draft, draft: _Draft, board: list[SweptLine]) -> _Draft:
+    """The base with all edges of the board that agree with it, fitted and pruned."""
     for edge in board:
-        tried = fresh.with_lines([edge], [edge.kind])
+        tried = base.with_lines([edge], [edge.kind])
         if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
-            fresh = tried
-    fresh = _fitted(seen, fresh, COARSE_U_PX[1:])
-    return _pruned(seen, _fitted(seen, _measured_again(seen, fresh), COARSE_U_PX[-1:]))
+            base = tried
+    base = _fitted(seen, base, COARSE_U_PX[1:])
+    return _pruned(seen, _fitted(seen, _measured_again(seen, base), COARSE_U_PX[-1:]))
 
 
 def _on_board(draft: _Draft, edge: SweptLine) -> bool:

@@ -164,8 +164,12 @@ class _Points:
     def follow(self, grey: Grey) -> None:
         small = self._smaller(grey)
         moved, found, _ = cv2.calcOpticalFlowPyrLK(
-            self._grey, small, np.ascontiguousarray(self._now[:, None, :]), None,
-            winSize=(15, 15), maxLevel=3,
+            self._grey,
+            small,
+            np.ascontiguousarray(self._now[:, None, :]),
+            None,
+            winSize=(15, 15),
+            maxLevel=3,
         )
         self._now, self._grey = moved.reshape(-1, 2), small
         self.alive = self.alive & (found.ravel() > 0)

@@ -64,8 +64,8 @@ class Freedom:
     lean_rad: float = 0.0
     slip: float = 0.0
     shift: float = 0.0
-    shift_near: Floats | None = None
-    """Where the hinge's shift is thought to be, ``(N, 2)``; zero if not given."""
+    near: Floats | None = None
+    """Where the unknowns are thought to be, ``(N, 5)``; zero if not given."""
 
     def at_rest(self) -> Freedom:
         """The same with a body that neither leans nor slips."""
@@ -77,13 +77,9 @@ class Freedom:
         return [column for column, width in loose.items() if width > 0]
 
     def pulls(self, own: Floats) -> Floats:
-        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed.
-
-        The hinge's shift is pulled to where it is thought to be, lean and slip to zero.
-        """
-        if self.shift_near is not None:
-            own = own.copy()
-            own[:, [SHIFT_X, SHIFT_Y]] -= self.shift_near
+        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
+        if self.near is not None:
+            own = own - self.near
         widths = np.array(self._widths())
         return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
 
@@ -165,10 +161,7 @@ class _SceneProblem:
         self, by: Callable[[Floats, Floats], Floats], shared: Floats, own: Floats, out: Floats
     ) -> None:
         """A line's place moves that line alone, so all lines are nudged together."""
-        placed = [
-            k for k, line in enumerate(self.scene.lines)
-            if not line.is_outline
-        ]
+        placed = [k for k, line in enumerate(self.scene.lines) if not line.is_outline]
         for which in (0, 1):
             nudge = np.zeros(len(shared))
             nudge[CAMERA + BODY + which :: 2] = NUDGE
@@ -193,9 +186,7 @@ def fit_scene(
     """
     problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
     prior = _prior(scene, scene.shared, reference)
-    solution = solve(
-        problem, scene.shared, own[:, freedom.columns()], prior, settled=settled
-    )
+    solution = solve(problem, scene.shared, own[:, freedom.columns()], prior, settled=settled)
     fitted, whole = replace(scene, shared=solution.shared), problem.whole(solution.own)
     return SceneFit(fitted, whole, solution, edge_residuals(fitted, whole, edges))
 
@@ -216,10 +207,7 @@ def fit_motion(
     for _ in range(steps):
         r = problem.frame_residuals(own)
         slope = np.stack(
-            [
-                (problem.frame_residuals(own + NUDGE * np.eye(5)[k]) - r) / NUDGE
-                for k in columns
-            ],
+            [(problem.frame_residuals(own + NUDGE * np.eye(5)[k]) - r) / NUDGE for k in columns],
             axis=-1,
         )
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / BEND)))[..., None]
@@ -242,8 +230,7 @@ def response(
     root = np.nan_to_num(1 / np.sqrt(1 + np.square(problem.frame_residuals(own) / BEND)))[..., None]
     # The pull of the start is left out: it belongs to the first frame of a fit alone.
     by_own, by_shared = (
-        np.nan_to_num(d[:, :-1]) * root
-        for d in problem.derivatives(scene.shared, own[:, columns])
+        np.nan_to_num(d[:, :-1]) * root for d in problem.derivatives(scene.shared, own[:, columns])
     )
     normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
     out = np.zeros((len(own), 5, len(scene.shared)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import radians
 
 import cv2
@@ -28,6 +28,9 @@ FOUND_SHARE = 0.35
 REFIT_TIMES = 1.5
 """The scene is fitted again whenever the tilt it was fitted to has grown by this."""
 CONTRAST_PACE = 0.05
+LEAN_PACE_RAD = radians(0.2)
+SLIP_PACE = 0.0007
+"""By how much a frame may depart from what the last ones foretell."""
 SWAY = 0.2
 GONE_S = 0.7
 
@@ -57,6 +60,7 @@ class Follower:
         self._contrast = in_equal_parts([line.contrast for line in scene.lines])
         self._outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
+        self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)
         self._start_rad = start_tilt_rad
         self._reach_px = max(4, round(max(scene.width, scene.height) / 240))
         self._fitted_rad: float | None = None
@@ -67,10 +71,12 @@ class Follower:
         lost = bool(self.followed) and not self.followed[-1].body_seen
         reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or lost else 1)
         grey = frame.grey.astype(np.float32)
+        # Board and body hold each other: neither runs off with an edge that wanders.
+        freedom = replace(self._pace, near=own[None] * [1.0, 1.0, 1.0, 0.0, 0.0])
         for _ in range(3):
             points, u_px, contrast = self._measured(grey, view, own, reach)
             edges = Edges(points[None], u_px[None])
-            before, own = own, fit_motion(self.scene, own[None], edges, self._freedom, 2)[0][0]
+            before, own = own, fit_motion(self.scene, own[None], edges, freedom, 2)[0][0]
             moved = self.scene.segments(np.stack([before, own]))
             if np.abs(moved[1] - moved[0]).max() < reach / 3:
                 break
@@ -115,7 +121,8 @@ class Follower:
         step = (last.own - before.own) * ahead
         if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
             step[LEAN] *= np.exp(FALLING_PER_S * (time_s - last.time_s))
-        if not last.body_seen:
+        swaying = self._pace.shift > 0 and last.own[LEAN] < LEANING_RAD
+        if swaying or not last.body_seen:
             step[[LEAN, SLIP]] = 0.0
         # A hand sways about where it began, so its shift is not carried on.
         step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]

@@ -109,11 +109,8 @@ def edge_profile_gradients(
     """
     pad = len(_KERNEL) // 2
     if len(points) > MOST_ROWS or len(points) == 0:
-        pieces = range(0, len(points), MOST_ROWS)
-        read = [
-            edge_profile_gradients(grey, points[k : k + MOST_ROWS], normal[k : k + MOST_ROWS], reach_px)
-            for k in pieces
-        ]
+        pieces = [slice(k, k + MOST_ROWS) for k in range(0, len(points), MOST_ROWS)]
+        read = [edge_profile_gradients(grey, points[k], normal[k], reach_px) for k in pieces]
         return np.concatenate([np.empty((0, 2 * reach_px + 1), dtype=np.float32), *read])
     steps = np.arange(-reach_px - pad, reach_px + pad + 1, dtype=np.float32)
     x = (points[:, :1] + steps * normal[..., :1]).astype(np.float32)

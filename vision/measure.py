@@ -27,7 +27,7 @@ from vision.reading import (
 from vision.refine import Motion, refine
 from vision.scene import TILT
 from vision.steady import View
-from vision.verdict import judge
+from vision.verdict import UncertainError, judge
 
 Progress = Callable[[float], None]
 
@@ -201,7 +201,12 @@ class _Measurement:
 
     def _concluded(self, follower: Follower, shift_u: float) -> ClipReading:
         motion = refine(follower.scene, follower.followed, self._start_rad, shift_u)
-        verdict = judge(motion, self._setup.radius_m, self._setup.start_tilt_rad)
+        try:
+            verdict = judge(motion, self._setup.radius_m, self._setup.start_tilt_rad)
+        except UncertainError as reason:
+            return replace(
+                self._unreadable(str(reason)), pictures=self._pictures(motion, None)
+            )
         onset = verdict.onset_s
         row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))
         self._progress(1.0)

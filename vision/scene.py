@@ -193,9 +193,7 @@ class Scene:
         return replace(
             self,
             lines=tuple(self.lines[k] for k in keep),
-            shared=np.concatenate(
-                [self.shared[: CAMERA + BODY], *(places[k] for k in keep)]
-            ),
+            shared=np.concatenate([self.shared[: CAMERA + BODY], *(places[k] for k in keep)]),
         )
 
     def image_lines(self, own: Floats) -> Floats:

@@ -46,8 +46,10 @@ class Search:
         """Lines along the body's axis, strongest first; kind AXIAL."""
         pixel = 1 / fit.scene.focal_px
         family = Family(
-            lambda at, p: (at.hinge + thickness * at.n + depth * at.e3)[:, None]
-            + p[None, :, None] * at.u[:, None],
+            lambda at, p: (
+                (at.hinge + thickness * at.n + depth * at.e3)[:, None]
+                + p[None, :, None] * at.u[:, None]
+            ),
             lambda at: at.n,
         )
         places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
@@ -94,7 +96,8 @@ class Search:
         if not lines:
             return []
         segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
-        points, contrast = self.measured(segments, in_equal_parts([line.contrast for line in lines]))
+        expected = in_equal_parts([line.contrast for line in lines])
+        points, contrast = self.measured(segments, expected)
         swept = [
             SweptLine(kind, line, points[:, k], tuple(contrast[k])) for k, line in enumerate(lines)
         ]

@@ -126,8 +126,7 @@ class _Level:
         x = (self._x - self._centre[0]) / self._scale
         y = (self._y - self._centre[1]) / self._scale
         self._steepest = np.column_stack(
-            [gx * x, gx * y, gx, gy * x, gy * y, gy,
-             -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
+            [gx * x, gx * y, gx, gy * x, gy * y, gy, -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
         )
 
     def _smaller(self, grey: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -142,8 +141,11 @@ class _Level:
     def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float]:
         small = self._smaller(grey)
         norm = np.array(
-            [[1 / self._scale, 0, -self._centre[0] / self._scale],
-             [0, 1 / self._scale, -self._centre[1] / self._scale], [0, 0, 1]]
+            [
+                [1 / self._scale, 0, -self._centre[0] / self._scale],
+                [0, 1 / self._scale, -self._centre[1] / self._scale],
+                [0, 0, 1],
+            ]
         )
         homography, share = start, 0.0
         for _ in range(12):

@@ -17,8 +17,14 @@ from vision.scene import CAMERA, LEAN, SLIP, TILT
 
 Floats = NDArray[np.float64]
 
-LOST_SHARE = 0.5
-STAYED_LEAN_RAD = radians(1.0)
+WIDEST_RAD = radians(3.0)
+LAST_S = 1.0
+SEEN_SHARE = 0.4
+STIRRED_RAD = radians(2.0)
+
+
+class UncertainError(Exception):
+    """The motion does not support an outcome; the message says why and what to do."""
 
 
 @dataclass(frozen=True)
@@ -34,8 +40,19 @@ class Verdict:
 
 
 def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
-    """Decide the outcome of a followed clip."""
+    """Decide the outcome of a followed clip.
+
+    Raises
+    ------
+    UncertainError
+        Where the motion supports none.
+    """
     course = course_of(motion, radius_m)
+    if not _followed_to_the_end(course):
+        raise UncertainError(
+            "The body was lost from sight before anything happened to it. Film it against a "
+            "plain background that differs from it, or mark its outline by hand."
+        )
     topples, slides = toppling_brink(course), sliding_brink(course)
     if slides is not None and (topples is None or slides.onset_s < topples.onset_s):
         outcome, brink = Outcome.SLIDES, slides
@@ -47,6 +64,12 @@ def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
     highest = int(np.argmax(np.where(rested, course.tilt_rad, -np.inf)))
     largest = tilt_with_budget(motion, highest, start_tilt)
     angle = angle_with_budget(motion, brink, start_tilt) if brink else None
+    if angle is not None and not 2 * angle.std_dev < WIDEST_RAD:
+        raise UncertainError(
+            f"The body {outcome}, but the picture does not fix the angle to within "
+            f"{degrees(WIDEST_RAD):.0f}°. Film from a pile of books rather than from the hand, "
+            "closer, and with the whole board in the picture."
+        )
     return Verdict(
         outcome=outcome,
         angle_rad=angle,
@@ -55,6 +78,14 @@ def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
         reasons=(_why(outcome, brink, course, degrees(largest.nominal_value)),),
         series=_series(motion, course),
     )
+
+
+def _followed_to_the_end(course: Course) -> bool:
+    """Whether the body was seen in the last second, or had begun to go before."""
+    seen = np.isfinite(course.lean_rad)
+    last = course.time_s > course.time_s[-1] - LAST_S
+    stirred = seen & (np.abs(course.lean_rad) > STIRRED_RAD)
+    return bool(np.mean(seen[last]) > SEEN_SHARE or stirred.any())
 
 
 def course_of(motion: Motion, radius_m: float) -> Course:

@@ -3,25 +3,17 @@
 from __future__ import annotations
 
 import os
-import shutil
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
-from urllib.error import URLError
-from urllib.request import urlopen
 
 import cv2
 import numpy as np
 import pytest
 from playwright.sync_api import Browser, Error, sync_playwright
 
+from tests.ui.served import launch, served
 from ui.jobs import Bench
 
-ROOT = Path(__file__).parents[2]
-CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 NO_BROWSER = "No Chromium: apt install chromium, or playwright install --with-deps chromium"
 
 
@@ -49,10 +41,9 @@ def still_clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """A headless Chromium; without one these tests are skipped, but never in CI."""
-    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
     with sync_playwright() as playwright:
         try:
-            chromium = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+            chromium = launch(playwright)
         except Error:
             give_up = pytest.fail if os.environ.get("CI") else pytest.skip
             give_up(NO_BROWSER)
@@ -63,25 +54,5 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def page_address() -> Iterator[str]:
     """The page, served as `brinkangle app` serves it."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "ui.cli", "app", "--port", str(port)]
-    headless = {**os.environ, "STREAMLIT_SERVER_HEADLESS": "true"}
-    with subprocess.Popen(command, cwd=ROOT, env=headless, stdout=subprocess.DEVNULL) as server:
-        address = f"http://127.0.0.1:{port}"
-        _wait_for(address, server)
+    with served() as address:
         yield address
-        server.terminate()
-
-
-def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
-    deadline = time.monotonic() + 60
-    while time.monotonic() < deadline and server.poll() is None:
-        try:
-            with urlopen(f"{address}/_stcore/health", timeout=5):
-                return
-        except URLError:
-            time.sleep(0.2)
-    server.kill()
-    raise TimeoutError(f"The page did not answer; its server's exit status is {server.poll()}.")

@@ -1,0 +1,88 @@
+"""Take the README's pictures of the page anew: ``python -m tests.ui.take_pictures``."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Page, sync_playwright
+
+from tests.ui.served import ROOT, launch, served
+
+FOLDER = ROOT / "ui" / "pictures"
+WIDTHS = (1280, 390)
+TALLEST_PX = 6000
+MEASURED_MS = 120_000
+QUALITY = 88
+
+
+def empty(page: Page) -> None:
+    """As one arrives."""
+
+
+def read(page: Page) -> None:
+    """A sample that topples."""
+    page.get_by_text("A sample", exact=True).click()
+    page.get_by_text("synthetic renderings").wait_for()
+    page.get_by_role("button", name="Measure", exact=True).click()
+    page.get_by_text("What the uncertainty is made of").wait_for(timeout=MEASURED_MS)
+
+
+def by_hand(page: Page) -> None:
+    """The marks on its first frame."""
+    read(page)
+    page.get_by_text("Put it right by hand").click()
+    page.get_by_alt_text("First frame of the clip").wait_for()
+    page.get_by_text("Tilt and lean").scroll_into_view_if_needed()
+
+
+def unreadable(page: Page) -> None:
+    """A file that is no clip."""
+    letter = {"name": "table4_tea_2.mp4", "mimeType": "video/mp4", "buffer": b"no clip " * 99}
+    page.locator("input[type=file]").set_input_files(letter)  # type: ignore[arg-type]
+    radius = page.get_by_role("spinbutton", name="Radius / mm")
+    radius.fill("36.5")
+    radius.press("Tab")
+    page.get_by_text("Next: press Measure").wait_for()
+    page.get_by_role("button", name="Measure", exact=True).click()
+    page.get_by_text("This clip could not be read.").wait_for(timeout=MEASURED_MS)
+
+
+STATES: tuple[Callable[[Page], None], ...] = (empty, read, by_hand, unreadable)
+
+
+def main() -> None:
+    """Every state at every width."""
+    FOLDER.mkdir(exist_ok=True)
+    with sync_playwright() as playwright, served() as address:
+        chromium = launch(playwright)
+        for state in STATES:
+            page = chromium.new_page(viewport={"width": WIDTHS[0], "height": 900})
+            page.goto(address)
+            page.get_by_role("heading", name="Read a clip").wait_for()
+            state(page)
+            for width in WIDTHS:
+                _keep(_whole(page, width), FOLDER / f"{state.__name__}_{width}.webp")
+            page.close()
+        chromium.close()
+
+
+def _whole(page: Page, width: int) -> bytes:
+    """The page to its end: Streamlit scrolls inside, so the window is made as tall."""
+    page.set_viewport_size({"width": width, "height": 900})
+    page.wait_for_timeout(1500)
+    height = page.get_by_test_id("stMain").evaluate("main => main.scrollHeight")
+    page.set_viewport_size({"width": width, "height": min(height, TALLEST_PX)})
+    page.wait_for_timeout(1500)
+    return page.screenshot()
+
+
+def _keep(png: bytes, path: Path) -> None:
+    with Image.open(io.BytesIO(png)) as picture:
+        picture.save(path, quality=QUALITY, method=6)
+
+
+if __name__ == "__main__":
+    main()
