@@ -70,12 +70,16 @@ class Course:
 
     def where(self, frames: NDArray[np.bool_]) -> Course:
         """The course in some of its frames."""
-        series = {
-            name: value[frames]
-            for name, value in vars(self).items()
-            if isinstance(value, np.ndarray)
-        }
-        return replace(self, **series)
+        return replace(
+            self,
+            time_s=self.time_s[frames],
+            tilt_rad=self.tilt_rad[frames],
+            tilt_u_rad=self.tilt_u_rad[frames],
+            lean_rad=self.lean_rad[frames],
+            lean_u_rad=self.lean_u_rad[frames],
+            slip_m=self.slip_m[frames],
+            slip_u_m=self.slip_u_m[frames],
+        )
 
 
 @dataclass(frozen=True)
@@ -222,7 +226,7 @@ def _fit_lean(
         turn, free = toppling_turn(drive, brink, float(np.exp(log_rate)), pivot_m)
         # Against the tilt as measured: what the spline smoothed away is no lean.
         off = np.maximum(_at(drive, course, window, turn) - course.tilt_rad[window], 0.0)
-        model = np.where(_at(drive, course, window, free) > 0.5, off, 0.0)
+        model = np.where(_at(drive, course, window, free.astype(np.float64)) > 0.5, off, 0.0)
         misfit = (lean - offset - model) / u
         return np.append(misfit, [(log_rate - likely) / RATE_U, offset / OFFSET_U_RAD])
 

@@ -141,7 +141,7 @@ class Follower:
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:
         """Let the contrast asked for follow the light as the board turns."""
-        found = np.isfinite(points).all(axis=(1, 2))[:, None] & np.isfinite(contrast)
+        found = np.all(np.isfinite(points), axis=(1, 2)).reshape(-1, 1) & np.isfinite(contrast)
         self._contrast = np.where(
             found, self._contrast + CONTRAST_PACE * (contrast - self._contrast), self._contrast
         )

@@ -204,7 +204,7 @@ def _robust_lines(
     line, s, across = every_line[known], every_s[known], every_across[known]
 
     def total(values: Floats) -> Floats:
-        return np.bincount(line, values, count)
+        return np.bincount(line, values, count).astype(np.float64)
 
     offset, slope = _grouped_median(line, across, count), np.zeros(count)
     for _ in range(ROUNDS):

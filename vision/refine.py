@@ -76,7 +76,8 @@ def refine(
     fit, edges, calm = fit_calm(scene, followed, start_tilt_rad, freedom)
     own, covariance = fit_motion(fit.scene, np.stack([f.own for f in followed]), edges, freedom)
     unseen = ~np.array([f.body_seen for f in followed])
-    own[np.ix_(unseen, [LEAN, SLIP])] = np.nan
+    for column in (LEAN, SLIP):
+        own[unseen, column] = np.nan
     return Motion(
         scene=fit.scene,
         index=np.array([f.index for f in followed]),

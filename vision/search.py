@@ -150,7 +150,7 @@ class SweptLine:
     @property
     def lasts(self) -> bool:
         """Whether it was found in most frames."""
-        found = np.isfinite(self.points).all(axis=(1, 2))
+        found = np.all(np.isfinite(self.points), axis=(1, 2)).reshape(-1)
         return bool(found[0] and found.mean() >= LASTING_SHARE)
 
     def raised(self, above: float) -> SweptLine:

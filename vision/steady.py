@@ -115,7 +115,7 @@ class _Level:
     def __init__(self, grey: NDArray[np.uint8], shrink: int) -> None:
         self._shrink = shrink
         small = self._smaller(grey)
-        along_y, along_x = np.gradient(small)
+        along_y, along_x = (np.gradient(small, axis=axis).astype(np.float32) for axis in (0, 1))
         rows, columns = _textured_pixels(along_x, along_y, PIXELS[shrink])
         self._template = small[rows, columns]
         self._x, self._y = self._full(columns), self._full(rows)
@@ -136,7 +136,7 @@ class _Level:
         return cv2.GaussianBlur(grey.astype(np.float32), (0, 0), 1.0)
 
     def _full(self, at: NDArray[np.int64]) -> Floats:
-        return (at + 0.5) * self._shrink - 0.5
+        return np.asarray((at + 0.5) * self._shrink - 0.5, dtype=np.float64)
 
     def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float]:
         small = self._smaller(grey)

@@ -64,16 +64,16 @@ def _model_xml(scene: Scene) -> str:
     )
     tall = body.height_m / 2
     return f"""<mujoco>
-  <option iterations="200" tolerance="1e-12" timestep="{STEP_S}" integrator="implicitfast" cone="elliptic" impratio="10"
-          gravity="0 0 {-GRAVITY_M_S2}"/>
+  <option iterations="200" tolerance="1e-12" timestep="{STEP_S}"
+          integrator="implicitfast" cone="elliptic" impratio="10" gravity="0 0 {-GRAVITY_M_S2}"/>
   <default><geom solref="0.002 1" solimp="0.99 0.9999 0.0001"
                  friction="{board.friction} 0 0"/></default>
   <worldbody>
     <geom type="plane" size="2 2 0.1" contype="2" conaffinity="2"/>
     <body>
       <joint type="hinge" axis="0 -1 0" armature="{_DRIVE_INERTIA}"/>
-      <geom type="box" size="{half_x} {half_y} {half_z}" pos="{half_x} 0 {half_z - _BELOW_M}" mass="1"
-            contype="1" conaffinity="1"/>
+      <geom type="box" size="{half_x} {half_y} {half_z}" pos="{half_x} 0 {half_z - _BELOW_M}"
+            mass="1" contype="1" conaffinity="1"/>
     </body>
     <body>
       <joint type="slide" axis="1 0 0"/><joint type="slide" axis="0 0 1"/>

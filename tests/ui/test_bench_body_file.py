@@ -58,6 +58,7 @@ def test_every_number_in_a_file_has_its_unit_in_the_key() -> None:
 
 TIN = written(LEAF_TEA_TIN)
 BLOCK = written(TIMBER_BLOCK)
+TUB = written(replace(SEED_TUB, parts=SEED_TUB.parts[:1]))
 
 
 @pytest.mark.parametrize(
@@ -82,7 +83,7 @@ BLOCK = written(TIMBER_BLOCK)
         (BLOCK.replace("stands_at_mm", "mass_g = 100.0\nstands_at_mm"), "both are there"),
         (BLOCK.replace('tips = "right"', 'tips = "up"'), "tips is"),
         (written(SEED_TUB).replace("points_mm", "points_cm"), "points_mm is missing"),
-        (written(replace(SEED_TUB, parts=SEED_TUB.parts[:1])).replace("34.0,", ""), "must be pairs"),
+        (TUB.replace("34.0,", ""), "must be pairs"),
         (written(BOTTLE_OF_SAND).replace("height_mm = 190.0", "height_mm = 19.0"), "top of the"),
     ],
 )  # fmt: skip

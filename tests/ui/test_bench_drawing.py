@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 from math import atan2, degrees, radians
 
 import pytest
@@ -136,12 +137,12 @@ def test_labels_are_spread_in_order_and_no_farther_than_needed(
 ) -> None:
     placed = spread(wanted, apart)
     ordered = [placed[i] for i in sorted(range(len(wanted)), key=lambda i: wanted[i])]
-    gaps = [b - a for a, b in zip(ordered, ordered[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(ordered)]
     assert all(gap >= apart - 1e-9 for gap in gaps)
     assert sum(placed) == pytest.approx(sum(wanted), abs=1e-6)
 
 
 def test_a_drawing_keeps_its_proportions() -> None:
     drawing = Drawing(Frame(0.0, 100.0, 0.0, 50.0), "a line")
-    (x1, y1), (x2, y2), (x3, y3) = map(drawing.px, [(0, 0), (100, 0), (0, 50)])
-    assert x2 - x1 == pytest.approx(2 * (y1 - y3))
+    corner, right, top = map(drawing.px, [(0, 0), (100, 0), (0, 50)])
+    assert right[0] - corner[0] == pytest.approx(2 * (corner[1] - top[1]))
