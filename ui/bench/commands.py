@@ -87,8 +87,8 @@ def push_command(
         stand = _stand(
             file,
             Number(friction, friction_u),
-            radius_mm and Number(radius_mm, radius_u_mm),
-            centre_mm and Number(centre_mm, centre_u_mm),
+            None if radius_mm is None else Number(radius_mm, radius_u_mm),
+            None if centre_mm is None else Number(centre_mm, centre_u_mm),
             mass_g,
         )
         if height_mm is None:
@@ -106,15 +106,15 @@ def push_command(
 def _stand(
     file: Path | None,
     friction: Number,
-    radius: Number | float | None,
-    centre: Number | float | None,
+    radius: Number | None,
+    centre: Number | None,
     mass_g: float,
 ) -> Stand:
     mu = friction.plain("friction")
     if file is not None and radius is None and centre is None:
         sheet = sheet_in(file)
         return Stand.of(sheet.whole(), mu, sheet.base.tips)
-    if file is None and isinstance(radius, Number) and isinstance(centre, Number):
+    if file is None and radius is not None and centre is not None:
         r, x = radius.mm("distance to the pivot"), centre.mm("height of the centre")
         return Stand(r, x, mu, mass_g * GRAM.in_si)
     raise typer.BadParameter("Give a body file, or else both --radius-mm and --centre-mm.")

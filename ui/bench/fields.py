@@ -148,12 +148,13 @@ def slid(
 
     _begin(key, float(first))
     st.session_state[slider] = fit(st.session_state[key])
+    name = f"{label} / {unit}" if unit else label
     st.slider(
-        f"{label} / {unit}" if unit else label, low, high, step=step, key=slider,
+        name, low, high, step=step, key=slider,
         format=_format(step), help=help or None, on_change=_keep, args=(slider, key),
     )  # fmt: skip
     return st.number_input(
-        unit or label, step=step, format=_format(step), key=key, width=NUMBER_PX,
+        name, step=step, format=_format(step), key=key, width=NUMBER_PX,
         label_visibility="collapsed", on_change=_keep, args=(key,),
     )  # fmt: skip
 
@@ -171,10 +172,18 @@ def side_by_side() -> DeltaGenerator:
 def one_of(label: str, key: str, options: Sequence[T], say: Callable[[T], str] = str) -> T:
     """One of a few, side by side; the first to begin with, and one always chosen."""
     _begin(key, options[0])
-    chosen = st.segmented_control(
-        label, options, format_func=say, key=key, on_change=_keep, args=(key,)
+    st.segmented_control(
+        label, options, format_func=say, key=key, on_change=_keep_choice, args=(key, options[0])
     )
-    return kept().get(key) or options[0] if chosen is None else chosen
+    chosen: T = st.session_state[key]
+    return chosen
+
+
+def _keep_choice(key: str, first: Any) -> None:
+    """Keep what was chosen; a click on the chosen one leaves it chosen."""
+    if st.session_state[key] is None:
+        st.session_state[key] = kept().get(key, first)
+    kept()[key] = st.session_state[key]
 
 
 def _begin(key: str, first: Any) -> None:
