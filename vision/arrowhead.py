@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 
 BEND = 2.0
 """Residuals beyond this many standard uncertainties count less (Cauchy)."""
+RIDGE = 1e-9
 
 
 class Problem(Protocol):
@@ -102,7 +103,8 @@ class _Linear:
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(self._residuals / BEND)))[..., None]
         r = np.nan_to_num(self._residuals)[..., None] * root
         by_own, by_shared = (np.nan_to_num(d) * root for d in problem.derivatives(shared, own))
-        self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own
+        # A frame in which nothing was seen keeps its unknowns.
+        self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own + RIDGE * np.eye(own.shape[1])
         self._cross = np.swapaxes(by_own, 1, 2) @ by_shared
         flat = by_shared.reshape(-1, len(shared))
         self._shared_normal = flat.T @ flat + np.diag(prior.u**-2)

@@ -22,10 +22,18 @@ TEAL, AMBER, PLUM, PAPER = (0x75, 0x7A, 0x0B), (0x00, 0x82, 0xD9), (0x8F, 0x3D, 
 LONGEST_SIDE_PX = 1280
 
 
+def shrunk(picture: Picture) -> Picture:
+    """A copy at most 1280 pixels long, as it is drawn in."""
+    scale = min(1.0, LONGEST_SIDE_PX / max(picture.shape[:2]))
+    size = (round(picture.shape[1] * scale), round(picture.shape[0] * scale))
+    return cv2.resize(picture, size, interpolation=cv2.INTER_AREA)
+
+
 def draw_scene(
     picture: Picture, scene: Scene, own: Floats, view: View, reference: int = 0
 ) -> Picture:
-    """The picture with board line, body outline, pivot and line of the weight.
+    """The picture with board line, body outline, pivot and line of the weight; where the body
+    was not seen (lean and slip NaN), with the board line alone.
 
     Parameters
     ----------
@@ -33,22 +41,20 @@ def draw_scene(
     own : shape ``(5,)``
         The frame's unknowns; the scene may be in a smaller picture than this one.
     """
-    scale = min(1.0, LONGEST_SIDE_PX / max(picture.shape[:2]))
-    size = (round(picture.shape[1] * scale), round(picture.shape[0] * scale))
-    drawn = cv2.resize(picture, size, interpolation=cv2.INTER_AREA)
-    to_drawn = size[0] / scene.width
+    drawn = shrunk(picture)
+    to_drawn = drawn.shape[1] / scene.width
 
     def pixels(points: Floats) -> Floats:
         """Of points in camera axes, on the drawn picture."""
         seen = cv2.perspectiveTransform(scene.project(points)[:, None], view.turned)[:, 0]
         return (seen + 0.5) * to_drawn - 0.5
 
-    width = max(2, round(max(size) / 450))
+    width = max(2, round(max(drawn.shape) / 450))
     for points, colour, dash, gap in _strokes(scene, own, reference):
         _stroke(drawn, pixels(points), PAPER, width + 2, dash * width, gap * width)
         _stroke(drawn, pixels(points), colour, width, dash * width, gap * width)
-    pivot = pixels(scene.frames(own[None]).pivot)[0]
-    _dot(drawn, pivot, 3 * width)
+    if np.isfinite(own).all():
+        _dot(drawn, pixels(scene.frames(own[None]).pivot)[0], 3 * width)
     return drawn
 
 
@@ -69,6 +75,8 @@ def _strokes(
         ends = points[k] + np.array([[line.low], [line.high]]) * directions[k]
         if k == reference:
             strokes.append((ends, TEAL, 0, 0))
+    if not np.isfinite(own).all():
+        return strokes
     height = scene.body_height
     ring = _rim(at.base[0], at.across[0], at.e3, scene.radius)
     outlines = [

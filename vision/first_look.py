@@ -163,6 +163,8 @@ class _Points:
 
     def follow(self, grey: Grey) -> None:
         small = self._smaller(grey)
+        if len(self._now) == 0:
+            return
         moved, found, _ = cv2.calcOpticalFlowPyrLK(
             self._grey,
             small,
@@ -224,6 +226,8 @@ def _corners(grey: Grey) -> NDArray[np.float32]:
     """Corners that stand out of the noise, at most 600, shape ``(N, 2)``."""
     smooth = cv2.GaussianBlur(grey, (0, 0), 1.0)
     strength = cv2.cornerMinEigenVal(smooth, 5)
+    if strength.max() <= 0:
+        return np.empty((0, 2), np.float32)
     quality = max(0.003, NOISE_TIMES * float(np.median(strength) / strength.max()))
     apart = max(grey.shape) / 90
     found = cv2.goodFeaturesToTrack(smooth, 600, min(quality, 0.2), apart, blockSize=5)

@@ -181,6 +181,13 @@ def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
     favoured = gradients * np.exp(-0.5 * (at / (0.6 * reach + 1e-9)) ** 2)
     best = np.argmax(np.nan_to_num(favoured[:, 1:-1], nan=-np.inf), axis=1) + 1
     row = np.arange(len(gradients))
+    # Favour leads to the right edge; the edge itself is where the step is steepest.
+    for _ in range(2):
+        uphill = np.argmax(
+            np.stack([gradients[row, np.clip(best + k, 1, 2 * reach - 1)] for k in (0, -1, 1)]),
+            axis=0,
+        )
+        best = np.clip(best + np.array([0, -1, 1])[uphill], 1, 2 * reach - 1)
     before, peak, after = (gradients[row, best + k].astype(np.float64) for k in (-1, 0, 1))
     curve = before - 2 * peak + after
     with np.errstate(invalid="ignore", divide="ignore"):

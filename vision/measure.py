@@ -13,7 +13,7 @@ import numpy as np
 
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
-from vision.evidence import draw_scene, evidence_picture
+from vision.evidence import draw_scene, evidence_picture, shrunk
 from vision.finding import SHAKE, Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
 from vision.follow import Follower
@@ -77,10 +77,12 @@ class _Album:
         self._highest_rad = -1.0
 
     def see(self, frame: Frame) -> None:
+        """Keep a frame if it is due, shrunk to the size it would be drawn at."""
+        if self.latest and frame.time_s - self.latest[-1].time_s <= 0.9 / ALBUM_HZ:
+            return
+        self.latest.append(Frame(frame.index, frame.time_s, shrunk(frame.bgr)))
         if self.first is None:
-            self.first = frame
-        if not self.latest or frame.time_s - self.latest[-1].time_s > 0.9 / ALBUM_HZ:
-            self.latest.append(frame)
+            self.first = self.latest[-1]
 
     def tilted(self, tilt_rad: float) -> None:
         """Say how far the board is tilted in the latest frame."""

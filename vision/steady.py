@@ -23,6 +23,7 @@ PIXELS = {4: 1600, 2: 3000, 1: 4000}
 """How many pixels are watched where the picture is shrunk by so much."""
 BLOCKS = 24
 """The picture is cut in this many columns; each gives its best pixels."""
+RIDGE = 1e-6
 STILL_ROLL_RAD = radians(0.05)
 STILL_SHIFT_PX = 0.5
 NOISE_RUN = 5.0
@@ -183,7 +184,8 @@ class _Level:
         weighted = self._steepest * weight[:, None]
         prior = (_NOT_TURNS / _NOT_TURNS_U[:, None]) * scale * NOISE_RUN
         departure = (centred - np.eye(3)).ravel()[:8]
-        normal = weighted.T @ self._steepest + prior.T @ prior
+        # A bare wall tells nothing: then nothing moves.
+        normal = weighted.T @ self._steepest + prior.T @ prior + RIDGE * np.eye(8)
         towards = weighted.T @ difference + prior.T @ (prior @ departure)
         return np.linalg.solve(normal, towards), float(np.mean(weight > 0.1))
 

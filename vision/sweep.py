@@ -166,6 +166,8 @@ def _strongest(
         slant, strength, first, last = runs[which]
         if strength[row] <= 0 or len(found) >= most:
             break
+        if last[row] <= first[row]:
+            continue
         ends = lengths[[first[row], last[row]]]
         low, high = ((places[row] + slant * (end - middle), end) for end in ends)
         if not any(_clash(line, low, high, pitch) for line in found):
