@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
 from solver.bodies import Body, unit_doubts
@@ -72,7 +74,8 @@ def _show_working(sheet: BodySheet, body: Body) -> None:
     side = sheet.base.tips
     if (rig := sheet.rig()) is not None:
         lump = brink_with_lump(rig, sheet.lump.lump(), sheet.lump.place_m())
-        workings([brink_of(rig.carrier, side), lump])
+        empty = replace(brink_of(rig.carrier, side), title="Body and rod, without the lump")
+        workings([empty, lump])
     else:
         workings([brink_of(body, side)])
     if not body.shapeless:

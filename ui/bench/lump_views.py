@@ -7,6 +7,7 @@ from collections.abc import Callable
 import streamlit as st
 from uncertainties import nominal_value
 
+from solver.bodies import Body
 from solver.design import Accuracy, mass_for, position_for
 from solver.errors import InputError
 from solver.lump import (
@@ -28,7 +29,7 @@ from ui.bench.card_views import challenge_view
 from ui.bench.carried import CarriedCentre, carried
 from ui.bench.fields import Shown, one_of
 from ui.bench.reach_chart import reach_chart
-from ui.bench.sheet import BodySheet, Number
+from ui.bench.sheet import BodySheet, Number, in_mm
 from ui.bench.showing import metrics, workings
 from ui.bench.words import reckoned, said
 from ui.charts import budget_chart
@@ -69,8 +70,11 @@ def _predict(rig: Rig, sheet: BodySheet) -> None:
     st.altair_chart(reach_chart(rig, lump, sheet.lump.place_m()))
 
 
-def _height(rig: Rig, key: str, words: str = "") -> tuple[Quantity, list[Working]]:
-    """A measured centre height, from an angle or as it is, and how it came about."""
+def _height(rig: Rig, key: str, laden: Body, words: str = "") -> tuple[Quantity, list[Working]]:
+    """A measured centre height, from an angle or as it is, and how it came about.
+
+    The fields begin at what is predicted of the laden body.
+    """
     by_angle, by_height, by_clip = "Brink angle", "Centre height", "From the clip"
     measured = carried()
     options = [by_angle, by_height] + ([by_clip] if measured else [])
@@ -79,16 +83,20 @@ def _height(rig: Rig, key: str, words: str = "") -> tuple[Quantity, list[Working
         return _from_clip(measured)
     ask = Shown()
     if how == by_height:
+        usual = Number(round(in_mm(laden.centre_height_m), 1), 0.5)
         height = ask.measure(
-            f"Centre height{words}", "mm", f"{key} height", Number(55.0, 0.5), HEIGHT_SPAN, 0.5
+            f"Centre height{words}", "mm", f"{key} height", usual, HEIGHT_SPAN, 0.5
         )
         return height.mm("centre height"), []
-    typed = ask.measure(
-        f"Brink angle{words}", "°", f"{key} angle", Number(32.0, 0.3), ANGLE_SPAN, 0.1
-    )
+    usual = Number(round(_degrees(laden, rig), 1), 0.3)
+    typed = ask.measure(f"Brink angle{words}", "°", f"{key} angle", usual, ANGLE_SPAN, 0.1)
     angle = typed.plain("brink angle") * DEGREE.in_si
     working = height_from_tilt(rig.carrier.arm_m(rig.side), angle)
     return rig.height_at(angle), [working]
+
+
+def _degrees(laden: Body, rig: Rig) -> float:
+    return float(nominal_value(laden.brink_rad(rig.side))) / DEGREE.in_si
 
 
 def _from_clip(measured: CarriedCentre) -> tuple[Quantity, list[Working]]:
@@ -112,7 +120,7 @@ def _find_place(rig: Rig, sheet: BodySheet) -> None:
     asked, answer = st.columns(2, gap="large")
     with asked:
         st.markdown(f"A lump of {GRAM.show(lump.mass_kg)} is hidden on the rod.")
-        height, came = _height(rig, "place")
+        height, came = _height(rig, "place", sheet.whole())
         place = position_of_lump(rig, lump, height)
     with answer:
         metrics([("The lump's centre is at", said(place, MILLIMETRE))])
@@ -137,7 +145,7 @@ def _find_mass(rig: Rig, sheet: BodySheet) -> None:
             "Place of the unknown lump", "mm", "mass at", sheet.lump.place, (low, high), 0.5
         )
         place = at.mm("place of the lump")
-        height, came = _height(rig, "mass")
+        height, came = _height(rig, "mass", sheet.whole())
         mass = mass_of_lump(rig, place, height)
     with answer:
         metrics([("The lump's mass is", said(mass, GRAM))])
@@ -155,9 +163,10 @@ def _find_both(rig: Rig, sheet: BodySheet) -> None:
     asked, answer = st.columns(2, gap="large")
     with asked:
         st.markdown("Measure, move the lump along the rod, and measure again.")
-        first, came = _height(rig, "both first", ", first")
-        second, came_again = _height(rig, "both second", ", after the move")
-        shift = _shift().mm("shift of the lump")
+        moved = _moved(rig, sheet)
+        first, came = _height(rig, "both first", sheet.whole(), ", first")
+        second, came_again = _height(rig, "both second", moved, ", after the move")
+        shift = _shift(in_mm(moved.parts[-1].moments.centre_m[2]) - sheet.lump.place.value)
         found = find_lump(rig, shift, first, second)
     with answer:
         metrics(
@@ -170,11 +179,19 @@ def _find_both(rig: Rig, sheet: BodySheet) -> None:
     workings([*came, *came_again, lump_found(rig, shift, first, second)])
 
 
-def _shift() -> Number:
-    return Shown().measure(
-        "The lump was moved up by", "mm", "both shift", Number(-30.0, 0.5), (-150.0, 150.0), 0.5,
-        "Negative where it was moved down.",
+def _moved(rig: Rig, sheet: BodySheet) -> Body:
+    """The body with the lump at the farther end of its way."""
+    ends = rig.places(sheet.lump.lump())
+    here = float(nominal_value(sheet.lump.place_m()))
+    return rig.laden(sheet.lump.lump(), max(ends, key=lambda end: abs(end - here)))
+
+
+def _shift(usual_mm: float) -> Quantity:
+    moved = Shown().measure(
+        "The lump was moved up by", "mm", "both shift", Number(round(usual_mm, 1), 0.5),
+        (-150.0, 150.0), 0.5, "Negative where it was moved down.",
     )  # fmt: skip
+    return moved.mm("shift of the lump")
 
 
 def _aim(rig: Rig, sheet: BodySheet) -> None:
@@ -183,9 +200,9 @@ def _aim(rig: Rig, sheet: BodySheet) -> None:
     ask = Shown()
     with asked:
         how = one_of("You want to know", "aim how", [by_place, by_mass])
-        brink = float(nominal_value(sheet.whole().brink_rad(rig.side))) / DEGREE.in_si
+        usual = Number(round(_degrees(sheet.whole(), rig)), 0.3)
         angle = ask.measure(
-            "It shall topple at", "°", "aim angle", Number(round(brink), 0.3), ANGLE_SPAN, 0.5,
+            "It shall topple at", "°", "aim angle", usual, ANGLE_SPAN, 0.5,
             "± u is how well one reading of the angle is made.",
         )  # fmt: skip
         placing = ask.number("Placing of the lump, ± u / mm", "aim placing", 0.5, 0.1)
