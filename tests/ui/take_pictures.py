@@ -1,8 +1,9 @@
-"""Take the README's pictures of the page anew: ``python -m tests.ui.take_pictures``."""
+"""Take the README's pictures of the page anew: ``python -m tests.ui.take_pictures [STATE...]``."""
 
 from __future__ import annotations
 
 import io
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,6 +11,8 @@ from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
 from tests.ui.served import ROOT, launch, served
+from ui.bench.body_file import written
+from ui.bench.examples import CARD_TUBE, SEED_TUB, TIMBER_BLOCK
 
 FOLDER = ROOT / "ui" / "pictures"
 WIDTHS = (1280, 390)
@@ -50,15 +53,63 @@ def unreadable(page: Page) -> None:
     page.get_by_text("This clip could not be read.").wait_for(timeout=MEASURED_MS)
 
 
-STATES: tuple[Callable[[Page], None], ...] = (empty, read, by_hand, unreadable)
+def bench(page: Page, title: str) -> None:
+    """A page of the bench, drawn."""
+    page.get_by_role("link", name=title).click()
+    page.get_by_role("heading", name=title, exact=True).wait_for()
+    page.locator("svg[role=img]").wait_for()
 
 
-def main() -> None:
-    """Every state at every width."""
+def build(page: Page) -> None:
+    """A body at the brink, and where its lump would be for a set angle."""
+    bench(page, "Build a body")
+    page.get_by_text("At the brink", exact=True).click()
+    page.get_by_text("Set an angle", exact=True).click()
+    page.get_by_text("Put the lump at").wait_for()
+
+
+def balance(page: Page) -> None:
+    """Invented readings beside the prediction."""
+    bench(page, "Edge balance")
+    page.get_by_role("button", name="Try it with invented readings").click()
+    page.get_by_text("The centre by balancing lies").wait_for()
+
+
+def push(page: Page) -> None:
+    """A push and its map, with bodies from files."""
+    bench(page, "Slide or topple")
+    page.get_by_text("The class's bodies on the map").click()
+    files = [
+        {
+            "name": f"{sheet.name}.body.toml",
+            "mimeType": "application/toml",
+            "buffer": written(sheet).encode(),
+        }
+        for sheet in (CARD_TUBE, SEED_TUB, TIMBER_BLOCK)
+    ]
+    page.locator("input[type=file]").set_input_files(files)  # type: ignore[arg-type]
+    page.get_by_role("button", name="Clear the map", disabled=False).wait_for()
+    page.get_by_text("height ÷ r", exact=True).click()
+    page.get_by_text("The class's bodies on the map").click()
+
+
+STATES: tuple[Callable[[Page], None], ...] = (
+    empty,
+    read,
+    by_hand,
+    unreadable,
+    build,
+    balance,
+    push,
+)
+
+
+def main(*names: str) -> None:
+    """Every state at every width, or those named."""
     FOLDER.mkdir(exist_ok=True)
     with sync_playwright() as playwright, served() as address:
         chromium = launch(playwright)
-        for state in STATES:
+        for state in (state for state in STATES if not names or state.__name__ in names):
             page = chromium.new_page(viewport={"width": WIDTHS[0], "height": 900})
             page.goto(address)
             page.get_by_role("heading", name="Read a clip").wait_for()
@@ -85,4 +136,4 @@ def _keep(png: bytes, path: Path) -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:])

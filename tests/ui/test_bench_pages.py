@@ -286,3 +286,13 @@ def test_a_body_is_kept_on_the_map_and_cleared() -> None:
     assert not button(page, "Clear the map").disabled
     button(page, "Clear the map").click().run()
     assert button(page, "Clear the map").disabled
+
+
+def test_saved_bodies_are_put_on_the_map_at_once_and_bad_ones_named() -> None:
+    page = opened(PUSH)
+    good = ("tube.toml", written(CARD_TUBE).encode(), "application/toml")
+    page.get("file_uploader")[0].set_value([good, ("bad.toml", b"no body", "text/plain")]).run()
+    assert not page.exception
+    assert page.error[0].value.replace("\\", "").startswith("bad.toml: The file cannot be read")
+    chart = page.get("vega_lite_chart")[0].proto
+    assert "card tube" in f"{chart.spec}{chart.datasets}"

@@ -13,7 +13,8 @@ from ui.bench.body_file import read
 from ui.bench.push_map import Mark, mark_of
 from ui.words import as_text
 
-KEPT, READ = "bodies on the map", "bodies on the map read"
+KEPT, READ, REFUSED = "bodies on the map", "bodies on the map read", "bodies refused"
+UPLOAD = "map upload"
 MOST = 40
 
 
@@ -50,24 +51,30 @@ def ask_bodies(here: Placed) -> None:
             own = Placed(name, here.stand, here.height_m)
             st.button("Keep this one on the map", on_click=_keep, args=(own,))
             st.button("Clear the map", on_click=_clear, disabled=not class_bodies())
-        uploads = st.file_uploader(
+        st.file_uploader(
             "Add saved bodies, on this surface and pushed at this height",
-            type=["toml"], accept_multiple_files=True, key="map upload",
+            type=["toml"], accept_multiple_files=True, key=UPLOAD,
+            on_change=_add_files, args=(here,),
         )  # fmt: skip
-        seen: set[str] = st.session_state.setdefault(READ, set())
-        for upload in uploads:
-            if upload.file_id not in seen:
-                _add_file(upload.name, upload.getvalue(), here)
-                seen.add(upload.file_id)
+        for refused in st.session_state.get(REFUSED, ()):
+            st.error(as_text(refused))
 
 
-def _add_file(name: str, content: bytes, here: Placed) -> None:
-    try:
-        sheet = read(content)
-        stand = Stand.of(sheet.whole(), here.stand.friction, sheet.base.tips)
-        _keep(Placed(sheet.name, stand, here.height_m))
-    except InputError as error:
-        st.error(as_text(f"{name}: {error}"))
+def _add_files(here: Placed) -> None:
+    """Put new files on the map; in the callback, so that the map above has them at once."""
+    seen: set[str] = st.session_state.setdefault(READ, set())
+    refused = []
+    for upload in st.session_state[UPLOAD]:
+        if upload.file_id in seen:
+            continue
+        seen.add(upload.file_id)
+        try:
+            sheet = read(upload.getvalue())
+            stand = Stand.of(sheet.whole(), here.stand.friction, sheet.base.tips)
+            _keep(Placed(sheet.name, stand, here.height_m))
+        except InputError as error:
+            refused.append(f"{upload.name}: {error}")
+    st.session_state[REFUSED] = refused
 
 
 def marks_of(bodies: list[Placed], unit_m: float | None, raised: bool) -> list[Mark]:

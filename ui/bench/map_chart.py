@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import altair as alt
 from uncertainties import nominal_value
 
 from ui.bench.charts import HEIGHT_PX, Layers, Row, data_of, half_width, layered
-from ui.bench.push_map import Map, Mark
+from ui.bench.drawing import spread
+from ui.bench.push_map import Map
 from ui.theme import INK, PLUM, QUIET
 
+LABEL_APART = 0.075
+"""Between two names, of the height of the axis."""
 SLIDE, TOPPLE = "#DCEDEB", "#F7E6C8"
 
 
@@ -41,7 +42,7 @@ def map_chart(drawn: Map, title: str) -> Layers:
         _region_names(drawn),
     ]  # fmt: skip
     if drawn.marks:
-        layers += _marks(drawn.marks)
+        layers += _marks(drawn)
     return layered(layers, HEIGHT_PX + 40)
 
 
@@ -58,19 +59,8 @@ def _region_names(drawn: Map) -> alt.Chart:
     )
 
 
-def _marks(marks: Sequence[Mark]) -> list[alt.Chart]:
-    rows = []
-    for mark in marks:
-        mu, height = float(nominal_value(mark.friction)), float(nominal_value(mark.height))
-        across, up = half_width(mark.friction, 1.0), half_width(mark.height, 1.0)
-        rows.append(
-            {
-                "name": mark.name, "mu": mu, "height": height, "verdict": mark.verdict,
-                "left": mu - across, "right": mu + across, "low": height - up, "high": height + up,
-                "size": 190 if mark.own else 90,
-            }
-        )  # fmt: skip
-    base = alt.Chart(data_of(rows))
+def _marks(drawn: Map) -> list[alt.Chart]:
+    base = alt.Chart(data_of(_mark_rows(drawn)))
     rule = base.mark_rule(color=PLUM, strokeWidth=1.6, clip=True)
     x, y = alt.X("mu:Q"), alt.Y("height:Q")
     shape = (
@@ -88,6 +78,25 @@ def _marks(marks: Sequence[Mark]) -> list[alt.Chart]:
             x, y, shape=shape, size=alt.Size("size:Q", scale=None),
             tooltip=[alt.Tooltip("name:N", title="body"), alt.Tooltip("verdict:N", title="first")],
         ),
-        base.mark_text(color=PLUM, align="left", dx=11, dy=-10, fontSize=13, fontWeight="bold")
-        .encode(x, y, text="name:N"),
+        base.mark_text(color=PLUM, align="left", dx=7, fontSize=13, fontWeight="bold")
+        .encode(alt.X("right:Q"), alt.Y("label:Q"), text="name:N"),
     ]  # fmt: skip
+
+
+def _mark_rows(drawn: Map) -> list[Row]:
+    """The marks with their intervals, and their names where they do not cover each other."""
+    heights = [float(nominal_value(mark.height)) for mark in drawn.marks]
+    labels = spread(heights, LABEL_APART * drawn.top)
+    rows: list[Row] = []
+    for mark, height, label in zip(drawn.marks, heights, labels, strict=True):
+        mu, across = float(nominal_value(mark.friction)), half_width(mark.friction, 1.0)
+        up = half_width(mark.height, 1.0)
+        rows.append(
+            {
+                "name": mark.name, "mu": mu, "height": height, "verdict": mark.verdict,
+                "left": mu - across, "right": min(mu + across, drawn.frictions[-1]),
+                "low": height - up, "high": height + up, "label": label,
+                "size": 190 if mark.own else 90,
+            }
+        )  # fmt: skip
+    return rows

@@ -29,7 +29,7 @@ BESIDE = """
 <style>
 .st-key-beside [data-testid="stMetricValue"] { font-size: 1.4rem; }
 @media (min-width: 900px) {
-  .st-key-beside { position: sticky; top: 4.2rem; }
+  [data-testid="stLayoutWrapper"]:has(> .st-key-beside) { position: sticky; top: 4.2rem; }
   [data-testid="stColumn"]:has(.st-key-beside) > [data-testid="stVerticalBlock"] { height: 100%; }
 }
 </style>
