@@ -19,7 +19,7 @@ from math import cos, sin
 from uncertainties import nominal_value
 
 from solver.friction import Push, Stand, Way
-from solver.quantities import GRAVITY_M_S2
+from solver.quantities import GRAVITY_M_S2, NEWTON, in_range
 
 NO_PUSH = Push(0.0)
 
@@ -40,8 +40,10 @@ def reaction(
 ) -> Reaction | None:
     """The reaction while a push of that force has not moved the body.
 
-    None where the push lifts the body off the surface.
+    None where the push lifts the body off the surface. Raises `InputError` for a
+    force that is below 0 or not finite, as where no force moves the body.
     """
+    in_range(force_n, "force of the push", NEWTON, ends="[)")
     weight = nominal_value(stand.mass_kg) * GRAVITY_M_S2
     across, along = weight * cos(tilt_rad), how.way * weight * sin(tilt_rad)
     level, lift = force_n * cos(how.angle_rad), force_n * sin(how.angle_rad)
