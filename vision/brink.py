@@ -43,6 +43,7 @@ OFFSET_U_RAD = radians(0.2)
 LESS_U_RAD = radians(1.0)
 """How much less the angle of friction may be in motion than at rest."""
 FEWEST_RESTED = 5
+HAND_NEAR_S, HAND_U_S = 0.15, 0.1
 WORTH = 4.0
 """Fall of half the chi-squared that one more unknown must bring."""
 TILT_FLOOR_RAD = radians(0.003)
@@ -147,6 +148,26 @@ def _slips_off(course: Course) -> int | None:
     slides = upright & (slip - before > SLIDING_M) & (later - before > 2 * SLIDING_M)
     first = np.flatnonzero(slides)
     return int(first[0]) if len(first) else None
+
+
+def brink_by_hand(course: Course, onset_s: float) -> Brink:
+    """The brink where a person says it is along the time axis.
+
+    The tilt there is read from a straight line through the frames around it; a moment
+    is set to about a tenth of a second (common practice).
+    """
+    near = np.abs(course.time_s - onset_s) < HAND_NEAR_S
+    near |= np.arange(len(near)) == np.argmin(np.abs(course.time_s - onset_s))
+    degree = 1 if near.sum() > 1 else 0
+    line = np.polynomial.Polynomial.fit(course.time_s[near], course.tilt_rad[near], degree)
+    return Brink(
+        angle_rad=float(line(onset_s)),
+        u_rad=abs(float(line.deriv()(onset_s))) * HAND_U_S,
+        tremor_u_rad=0.0,
+        onset_s=onset_s,
+        rate_per_s=None,
+        misfit=0.0,
+    )
 
 
 def likely_rate(radius_m: float, height_m: float, brink_rad: float) -> float:

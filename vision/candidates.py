@@ -73,17 +73,23 @@ def followed_frames(look: FirstLook) -> list[KeptFrame]:
     return chosen
 
 
-def turning_candidates(look: FirstLook, frames: list[KeptFrame], still: bool) -> list[Candidate]:
+def turning_candidates(
+    look: FirstLook, frames: list[KeptFrame], still: bool, marked: Floats | None = None
+) -> list[Candidate]:
     """Follow the segments of the first frame and keep those that turn with the board.
+
+    ``marked``, of shape ``(M, 4)``, are segments a person drew, followed instead.
 
     Where the phone is held in a hand they are followed through every kept frame, for
     they jump between frames far apart; given back is where they were in ``frames``.
     """
     first = frames[0].frame.grey.astype(np.float32)
     reach = max(5, round(max(first.shape) / 160))
-    segments, contrast = _edges_at(
-        first, find_segments(frames[0].frame.grey, SHORTEST * max(first.shape)), reach
-    )
+    if marked is None:
+        marked = find_segments(frames[0].frame.grey, SHORTEST * max(first.shape))
+    segments, contrast = _edges_at(first, marked, reach)
+    if len(segments) == 0:
+        return []
     stops = frames if still else list(look.kept)
     ends = np.full((len(stops), len(segments), 4), np.nan)
     ends[0] = segments

@@ -92,6 +92,7 @@ class _Scene:
     side: int
     start_tilt_rad: float
     freedom: Freedom
+    marks: Marks | None
 
     @property
     def frames(self) -> list[KeptFrame]:
@@ -119,6 +120,7 @@ def find_scene(
         side=1 if look.turn_rad > 0 else -1,
         start_tilt_rad=start_tilt_rad,
         freedom=Freedom(shift=0.0 if still_phone else SHAKE),
+        marks=marks,
     )
     missing = NotFoundError(
         "No straight board edge turned with the board. Film it from the side with its long "
@@ -140,9 +142,10 @@ def _ranked_edges(seen: _Scene, look: FirstLook, still_phone: bool) -> list[tupl
     sleeve or the edge of a shadow is not all of these.
     """
     along = []
-    for candidate in turning_candidates(look, seen.frames, still_phone):
+    marked = None if seen.marks is None else np.reshape(seen.marks.board_edge, (1, 4))
+    for candidate in turning_candidates(look, seen.frames, still_phone, marked):
         slope = candidate.slope_rad - seen.side * seen.start_tilt_rad
-        if abs((slope + np.pi / 2) % np.pi - np.pi / 2) < SLANT_RAD:
+        if marked is not None or abs((slope + np.pi / 2) % np.pi - np.pi / 2) < SLANT_RAD:
             merit = candidate.length_px * (1.0 if candidate.begins_at_hinge() else 0.2)
             along.append((merit, candidate))
     along.sort(key=lambda ranked: -ranked[0])
@@ -263,11 +266,15 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
 
     Outlines stand outside all that is printed on a body and turns as it does.
     """
-    draft, upright = max(
-        ((posed, _upright(seen, posed)) for posed in _posed(seen, draft)),
-        key=lambda tried: sum(line.strength for line in tried[1][:CLEAREST]),
-    )
-    tried = [_fitted(seen, _paired(draft, pair), COARSE_U_PX) for pair in _pairs(upright)]
+    if seen.marks is not None:
+        pairs = _marked_pair(seen, draft, seen.marks)
+    else:
+        draft, upright = max(
+            ((posed, _upright(seen, posed)) for posed in _posed(seen, draft)),
+            key=lambda tried: sum(line.strength for line in tried[1][:CLEAREST]),
+        )
+        pairs = _pairs(upright)
+    tried = [_fitted(seen, _paired(draft, pair), COARSE_U_PX) for pair in pairs]
     tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[1:]) for each in tried]
     tried = [each for each in tried if _likely(each.fit.scene)]
     errors = [float(np.max(each.errors_px()[-2:])) for each in tried]
@@ -329,6 +336,17 @@ def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:
     return _Draft(replace(draft.fit, scene=replace(scene, lines=lines)), points)
 
 
+def _marked_pair(seen: _Scene, draft: _Draft, marks: Marks) -> list[tuple[SweptLine, SweptLine]]:
+    """The outlines a person drew, the one lower on the slope first."""
+    scene = draft.fit.scene
+    depth = MID_BOARD * float(np.sign(scene.rotation[2, 2]))
+    left, right = (
+        seen.search.marked_line(draft.fit, scene.places()[0][0], depth, np.array(ends))
+        for ends in (marks.body_left, marks.body_right)
+    )
+    return [(left, right) if seen.side > 0 else (right, left)]
+
+
 def _paired(draft: _Draft, pair: tuple[SweptLine, SweptLine]) -> _Draft:
     kinds = [Kind.LEFT, Kind.RIGHT] if draft.fit.scene.side > 0 else [Kind.RIGHT, Kind.LEFT]
     return draft.with_lines(list(pair), kinds)
@@ -377,7 +395,9 @@ def _settled(seen: _Scene, draft: _Draft) -> _Draft:
         key=lambda p: float(np.sum(np.abs(expected - [each.line.middle for each in p]))),
     )
     outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
-    bases = [draft.only([0, *outlines])] + [_paired(draft.only([0]), pair) for pair in pairs[:1]]
+    bases = [draft.only([0, *outlines])]
+    if seen.marks is None:
+        bases += [_paired(draft.only([0]), pair) for pair in pairs[:1]]
     return min(
         (_with_all(seen, base, draft, board) for base in bases),
         key=lambda settled: settled.misfit_px(),

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.first_look import WorkingFrame
-from vision.fit import Edges, Freedom, fit_motion
+from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.lines import measure_edges
 from vision.refine import fit_calm
 from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
@@ -32,6 +32,9 @@ LEAN_PACE_RAD = radians(0.2)
 SLIP_PACE = 0.0007
 """By how much a frame may depart from what the last ones foretell."""
 SWAY = 0.2
+LAST_FRAMES, WORSE = 12, 1.1
+AT_REST = 0.7
+UPHILL_RAD = radians(-1.5)
 GONE_S = 0.7
 
 
@@ -76,11 +79,14 @@ class Follower:
         for _ in range(3):
             points, u_px, contrast = self._measured(grey, view, own, reach)
             edges = Edges(points[None], u_px[None])
-            before, own = own, fit_motion(self.scene, own[None], edges, freedom, 2)[0][0]
+            before, own = own, fit_motion(self.scene, own[None], edges, freedom, 3)[0][0]
             moved = self.scene.segments(np.stack([before, own]))
             if np.abs(moved[1] - moved[0]).max() < reach / 3:
                 break
         seen = bool(np.isfinite(points[self._outlines]).all(axis=(1, 2)).any())
+        if own[LEAN] < UPHILL_RAD:
+            # No body leans up the slope: some other edge was taken for its outline.
+            own, seen = own * [1.0, 0.0, 0.0, 1.0, 1.0], False
         self._keep_pace(contrast, points)
         self.followed.append(FollowedFrame(frame.index, frame.time_s, points, u_px, own, seen))
 
@@ -109,7 +115,22 @@ class Follower:
         if calm and tilts[-1] > REFIT_TIMES * self._fitted_rad:
             self._fitted_rad = tilts[-1]
             fit, _, _ = fit_calm(self.scene, self.followed, self._start_rad, self._freedom)
-            self.scene = fit.scene
+            before, _ = self._last_in(self.scene)
+            after, own = self._last_in(fit.scene)
+            if after <= WORSE * before:
+                self.scene = fit.scene
+                # The next frame is foretold from the last ones as this scene has them.
+                last = zip(self.followed[-LAST_FRAMES:], own, strict=True)
+                self.followed[-LAST_FRAMES:] = [replace(frame, own=x) for frame, x in last]
+
+    def _last_in(self, scene: Scene) -> tuple[float, Floats]:
+        """How far edges typically are from where a scene has them in the last frames, and
+        those frames' unknowns in it."""
+        last = self.followed[-LAST_FRAMES:]
+        own = np.stack([frame.own for frame in last])
+        edges = Edges(np.stack([f.points for f in last]), np.ones((len(last), len(scene.lines))))
+        own, _ = fit_motion(scene, own, edges, self._freedom)
+        return float(np.nanmedian(np.abs(edge_residuals(scene, own, edges)))), own
 
     def _predicted(self, time_s: float) -> Floats:
         """The last two frames carried on; a lean that has begun grows faster and faster."""
@@ -121,8 +142,10 @@ class Follower:
         step = (last.own - before.own) * ahead
         if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
             step[LEAN] *= np.exp(FALLING_PER_S * (time_s - last.time_s))
-        swaying = self._pace.shift > 0 and last.own[LEAN] < LEANING_RAD
-        if swaying or not last.body_seen:
+        if self._pace.shift > 0 and last.own[LEAN] < 3 * LEANING_RAD:
+            # In a hand everything sways, and a body at rest on its board does so with it.
+            step[[LEAN, SLIP]] = -last.own[[LEAN, SLIP]] * AT_REST
+        elif not last.body_seen:
             step[[LEAN, SLIP]] = 0.0
         # A hand sways about where it began, so its shift is not carried on.
         step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]

@@ -221,7 +221,7 @@ def _robust_lines(
         w, ws, wss = total(weight), total(weight * s), total(weight * s * s)
         wy, wsy = total(weight * across), total(weight * s * across)
         with np.errstate(invalid="ignore", divide="ignore"):
-            slope = np.nan_to_num((w * wsy - ws * wy) / (w * wss - ws * ws))
+            slope = np.clip(np.nan_to_num((w * wsy - ws * wy) / (w * wss - ws * ws)), -1, 1)
             offset = np.nan_to_num((wy - slope * ws) / w)
     left = across - offset[line] - slope[line] * s
     near = np.abs(left) < 3 * np.clip(scale[line], 0.15, MOST_SPREAD_PX)

@@ -22,6 +22,7 @@ from vision.reading import (
     ClipReading,
     ClipSetup,
     EvidencePicture,
+    Marks,
     Outcome,
 )
 from vision.refine import Motion, refine
@@ -127,12 +128,17 @@ class _Measurement:
             try:
                 look = look_first(frames)
                 still = look.phone_is_still() if steady is None else steady
-                finding = find_scene(look, self._start_rad, still, self._setup.marks)
+                finding = find_scene(look, self._start_rad, still, self._working_marks(look))
             except NotFoundError as reason:
                 self._drain(frames)
                 return self._unreadable(str(reason))
             follower = self._followed(look, finding, still, frames)
         return self._concluded(follower, 0.0 if still else SHAKE)
+
+    def _working_marks(self, look: FirstLook) -> Marks | None:
+        """The marks in pixels of the working picture."""
+        marks = self._setup.marks
+        return marks and marks.scaled(look.kept[0].frame.grey.shape[1] / self._count.width)
 
     def _frames(self, clip: Clip) -> Iterator[WorkingFrame]:
         """Working frames, while the album, the count and the progress are kept."""
@@ -204,11 +210,14 @@ class _Measurement:
     def _concluded(self, follower: Follower, shift_u: float) -> ClipReading:
         motion = refine(follower.scene, follower.followed, self._start_rad, shift_u)
         try:
-            verdict = judge(motion, self._setup.radius_m, self._setup.start_tilt_rad)
-        except UncertainError as reason:
-            return replace(
-                self._unreadable(str(reason)), pictures=self._pictures(motion, None)
+            verdict = judge(
+                motion,
+                self._setup.radius_m,
+                self._setup.start_tilt_rad,
+                self._setup.onset_s,
             )
+        except UncertainError as reason:
+            return replace(self._unreadable(str(reason)), pictures=self._pictures(motion, None))
         onset = verdict.onset_s
         row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))
         self._progress(1.0)

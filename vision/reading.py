@@ -42,6 +42,15 @@ class Marks:
     body_right: tuple[Point, Point]
     """The body's right outline, base first."""
 
+    def scaled(self, factor: float) -> Marks:
+        """The same marks on a picture of another size."""
+
+        def moved(ends: tuple[Point, Point]) -> tuple[Point, Point]:
+            (x1, y1), (x2, y2) = ends
+            return (factor * x1, factor * y1), (factor * x2, factor * y2)
+
+        return Marks(moved(self.board_edge), moved(self.body_left), moved(self.body_right))
+
 
 @dataclass(frozen=True)
 class ClipSetup:

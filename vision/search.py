@@ -13,7 +13,7 @@ from vision.first_look import KeptFrame
 from vision.fit import SceneFit
 from vision.lines import FAINTEST, measure_edges
 from vision.scene import Kind, SceneLine
-from vision.sweep import Family, FoundLine, found_lines, grey_steps, lasting_steps
+from vision.sweep import PARTS, Family, FoundLine, found_lines, grey_steps, lasting_steps
 
 Floats = NDArray[np.float64]
 
@@ -45,18 +45,41 @@ class Search:
     ) -> list[SweptLine]:
         """Lines along the body's axis, strongest first; kind AXIAL."""
         pixel = 1 / fit.scene.focal_px
-        family = Family(
-            lambda at, p: (
-                (at.hinge + thickness * at.n + depth * at.e3)[:, None]
-                + p[None, :, None] * at.u[:, None]
-            ),
-            lambda at: at.n,
-        )
+        family = _upright(thickness, depth)
         places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
         slants = np.linspace(-swing, swing, 13)
         swept = self._swept(fit, Kind.AXIAL, family, places, lengths, slants, 30)
         # Heights are counted from the hinge's plane, on which the scene's body stands.
         return [line.raised(thickness) for line in swept]
+
+    def marked_line(self, fit: SceneFit, thickness: float, depth: float, ends: Floats) -> SweptLine:
+        """A line on the body that a person drew on the first frame; kind AXIAL.
+
+        ``ends``, of shape ``(2, 2)``, are its pixels, base first.
+        """
+        family = _upright(thickness, depth)
+        at = fit.scene.frames(fit.own[:1])
+        origin = family.origin(at, np.array([0.0]))[0, 0]
+        rays = fit.scene.rays(ends)
+        on_plane = rays * (origin @ at.e3 / (rays @ at.e3))[:, None] - origin
+        low, high = ((float(x @ at.u[0]), float(x @ at.n[0])) for x in on_plane)
+        line = FoundLine(low, high, self._contrast_of(ends.reshape(1, 4)), 0.0)
+        points, contrast = self.measured(
+            _segments(fit, family, line)[:, None], in_equal_parts([line.contrast])
+        )
+        return SweptLine(Kind.AXIAL, line, points[:, 0], tuple(contrast[0]), thickness)
+
+    def _contrast_of(self, segment: Floats) -> tuple[float, ...]:
+        """Grey step in parts along a segment of the first frame: of both ways the stronger."""
+        ways = [
+            np.nan_to_num(
+                measure_edges(
+                    self.greys[0], segment, np.full((1, PARTS), sign * FAINTEST), REACH_PX
+                ).contrast[0]
+            )
+            for sign in (1, -1)
+        ]
+        return tuple(np.where(np.abs(ways[0]) >= np.abs(ways[1]), *ways).tolist())
 
     def board_lines(self, fit: SceneFit, thickness: float, swing: float) -> list[SweptLine]:
         """Edges along and across the board, of each kind the strongest first."""
@@ -162,6 +185,17 @@ class SweptLine:
         low, high = self.line.low[1], self.line.high[1]
         trim = 0.02 * (high - low)
         return SceneLine(kind, self.contrast, low + trim + self.above, high - trim + self.above)
+
+
+def _upright(thickness: float, depth: float) -> Family:
+    """Lines along a standing body's axis, in the plane across its middle."""
+    return Family(
+        lambda at, p: (
+            (at.hinge + thickness * at.n + depth * at.e3)[:, None]
+            + p[None, :, None] * at.u[:, None]
+        ),
+        lambda at: at.n,
+    )
 
 
 def _segments(fit: SceneFit, family: Family, line: FoundLine) -> Floats:

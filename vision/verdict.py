@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
-from vision.brink import Brink, Course, sliding_brink, toppling_brink
+from vision.brink import Brink, Course, brink_by_hand, sliding_brink, toppling_brink
 from vision.budget import angle_with_budget, tilt_with_budget
 from vision.reading import MotionSeries, Outcome
 from vision.refine import Motion
@@ -39,8 +39,10 @@ class Verdict:
     series: MotionSeries
 
 
-def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
-    """Decide the outcome of a followed clip.
+def judge(
+    motion: Motion, radius_m: float, start_tilt: UFloat, onset_s: float | None = None
+) -> Verdict:
+    """Decide the outcome of a followed clip; ``onset_s`` is a brink set by hand.
 
     Raises
     ------
@@ -48,18 +50,12 @@ def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
         Where the motion supports none.
     """
     course = course_of(motion, radius_m)
-    if not _followed_to_the_end(course):
+    outcome, brink = _outcome(course) if onset_s is None else _by_hand(course, onset_s)
+    if brink is None and not _followed_to_the_end(course):
         raise UncertainError(
             "The body was lost from sight before anything happened to it. Film it against a "
             "plain background that differs from it, or mark its outline by hand."
         )
-    topples, slides = toppling_brink(course), sliding_brink(course)
-    if slides is not None and (topples is None or slides.onset_s < topples.onset_s):
-        outcome, brink = Outcome.SLIDES, slides
-    elif topples is not None:
-        outcome, brink = Outcome.TOPPLES, topples
-    else:
-        outcome, brink = Outcome.STAYS, None
     rested = course.time_s <= (brink.onset_s if brink else np.inf)
     highest = int(np.argmax(np.where(rested, course.tilt_rad, -np.inf)))
     largest = tilt_with_budget(motion, highest, start_tilt)
@@ -75,9 +71,35 @@ def judge(motion: Motion, radius_m: float, start_tilt: UFloat) -> Verdict:
         angle_rad=angle,
         onset_s=brink.onset_s if brink else None,
         largest_tilt_rad=largest,
-        reasons=(_why(outcome, brink, course, degrees(largest.nominal_value)),),
+        reasons=(
+            _why(outcome, brink, course, degrees(largest.nominal_value))
+            if onset_s is None
+            else f"A person set the brink at {onset_s:.2f} s.",
+        ),
         series=_series(motion, course),
     )
+
+
+def _outcome(course: Course) -> tuple[Outcome, Brink | None]:
+    topples, slides = toppling_brink(course), sliding_brink(course)
+    if slides is not None and (topples is None or slides.onset_s < topples.onset_s):
+        return Outcome.SLIDES, slides
+    if topples is not None:
+        return Outcome.TOPPLES, topples
+    return Outcome.STAYS, None
+
+
+def _by_hand(course: Course, onset_s: float) -> tuple[Outcome, Brink]:
+    """The brink a person set: of sliding where the body was seen to slide first."""
+    first_s, last_s = float(course.time_s[0]), float(course.time_s[-1])
+    if not first_s <= onset_s <= last_s:
+        raise UncertainError(
+            f"The brink was set at {onset_s:.2f} s, but the board was followed from "
+            f"{first_s:.2f} to {last_s:.2f} s. Set it within that time."
+        )
+    seen, _ = _outcome(course)
+    outcome = Outcome.SLIDES if seen is Outcome.SLIDES else Outcome.TOPPLES
+    return outcome, brink_by_hand(course, onset_s)
 
 
 def _followed_to_the_end(course: Course) -> bool:
