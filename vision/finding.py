@@ -50,7 +50,7 @@ WORST_OUTLINE_PX = 0.5
 WORST_PLACED_PX = 1.0
 WIDEST = 0.35
 """No body is wider, in hinge depths."""
-WORST_PX = 0.3
+WORST_PX, HELD_TIMES = 0.3, 2.0
 COARSE_U_PX = (3.0, 1.0, 0.3)
 """The first fits trust edges little, so that a false one cannot lock them."""
 SHAKE = 0.006
@@ -93,6 +93,11 @@ class _Scene:
     start_tilt_rad: float
     freedom: Freedom
     marks: Marks | None
+
+    @property
+    def worst_px(self) -> float:
+        """How far an edge may typically be from where it should be and still belong."""
+        return WORST_PX if self.freedom.shift == 0 else HELD_TIMES * WORST_PX
 
     @property
     def frames(self) -> list[KeptFrame]:
@@ -378,7 +383,7 @@ def _with_board(seen: _Scene, draft: _Draft) -> _Draft:
             continue
         tried = _fitted(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[1:])
         before, after = draft.errors_px(), tried.errors_px()
-        if after[-1] < WORST_PX and np.all(after[:-1] < before + WORST_PX / 2):
+        if after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2):
             draft = tried
     return draft
 
@@ -433,7 +438,7 @@ def _pruned(seen: _Scene, draft: _Draft) -> _Draft:
         lines = draft.fit.scene.lines
         outline = np.array([line.is_outline for line in lines])
         worst = int(np.argmax(np.where(outline, 0.0, error)))
-        if error[worst] < WORST_PX:
+        if error[worst] < seen.worst_px:
             break
         keep = [k for k in range(len(error)) if k != worst]
         keep.sort(key=lambda k: lines[k].kind is not Kind.ALONG)

@@ -34,6 +34,7 @@ SLIP_PACE = 0.0007
 SWAY = 0.2
 LAST_FRAMES, WORSE = 12, 1.1
 AT_REST = 0.7
+LEAP_RAD = radians(2.0)
 UPHILL_RAD = radians(-1.5)
 GONE_S = 0.7
 
@@ -70,7 +71,7 @@ class Follower:
 
     def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> None:
         """Measure one frame; ``guess`` overrides the prediction from the last ones."""
-        own = self._predicted(frame.time_s) if guess is None else guess
+        foretold = own = self._predicted(frame.time_s) if guess is None else guess
         lost = bool(self.followed) and not self.followed[-1].body_seen
         reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or lost else 1)
         grey = frame.grey.astype(np.float32)
@@ -84,6 +85,9 @@ class Follower:
             if np.abs(moved[1] - moved[0]).max() < reach / 3:
                 break
         seen = bool(np.isfinite(points[self._outlines]).all(axis=(1, 2)).any())
+        if abs(own[TILT] - foretold[TILT]) > LEAP_RAD:
+            # No board leaps: the edges were lost in this frame.
+            own, seen, points = foretold, False, np.full_like(points, np.nan)
         if own[LEAN] < UPHILL_RAD:
             # No body leans up the slope: some other edge was taken for its outline.
             own, seen = own * [1.0, 0.0, 0.0, 1.0, 1.0], False
@@ -120,8 +124,10 @@ class Follower:
             if after <= WORSE * before:
                 self.scene = fit.scene
                 # The next frame is foretold from the last ones as this scene has them.
-                last = zip(self.followed[-LAST_FRAMES:], own, strict=True)
-                self.followed[-LAST_FRAMES:] = [replace(frame, own=x) for frame, x in last]
+                self.followed[-len(own) :] = [
+                    replace(frame, own=x)
+                    for frame, x in zip(self.followed[-len(own) :], own, strict=True)
+                ]
 
     def _last_in(self, scene: Scene) -> tuple[float, Floats]:
         """How far edges typically are from where a scene has them in the last frames, and
