@@ -93,7 +93,7 @@ class Brink:
     tremor_u_rad: float
     """Standard uncertainty from how smooth the lift is taken to be."""
     onset_s: float
-    """When the board passed the angle."""
+    """When the board passed the angle, or the body went if that was earlier."""
     rate_per_s: float | None
     """The fitted k of a toppling."""
     misfit: float
@@ -111,8 +111,9 @@ def toppling_brink(course: Course) -> Brink | None:
     window = _window(course, course.time_s[seen] - BEFORE_S, course.time_s[last])
     drive = smooth_drive(course, window)
     fit = _fit_lean(course, window, drive, float(course.tilt_rad[seen]) - radians(0.3))
-    rate = float(np.exp(fit.x[1]))
-    return _brink(course, window, drive, fit, rate)
+    brink = _brink(course, window, drive, fit, float(np.exp(fit.x[1])))
+    # A lift in jerks throws a body off before the board has come to its brink.
+    return replace(brink, onset_s=min(brink.onset_s, float(course.time_s[seen])))
 
 
 def sliding_brink(course: Course) -> Brink | None:

@@ -23,26 +23,28 @@ practice: phones correct their lenses before they save)."""
 def angle_with_budget(motion: Motion, brink: Brink, start_tilt: UFloat) -> UFloat:
     """The brink's angle, its error components tagged with the names of the budget."""
     row = int(np.argmin(np.abs(motion.time_s - brink.onset_s)))
-    return (
-        brink.angle_rad
-        + (start_tilt - start_tilt.nominal_value)
-        + ufloat(0.0, sqrt(float(motion.covariance[row, TILT, TILT])), "edge noise")
-        + ufloat(0.0, camera_u_rad(motion, row), "camera and focal length")
-        + ufloat(0.0, lens_u_rad(motion, row), "lens")
-        + ufloat(0.0, brink.u_rad, "brink")
-        + ufloat(0.0, brink.tremor_u_rad, "tremor of the lift")
-    )
+    from_lift = {"brink": brink.u_rad, "tremor of the lift": brink.tremor_u_rad}
+    return _tagged(brink.angle_rad, start_tilt, _picture(motion, row) | from_lift)
 
 
 def tilt_with_budget(motion: Motion, row: int, start_tilt: UFloat) -> UFloat:
     """The tilt in one frame, likewise."""
-    return (
-        float(motion.own[row, TILT])
-        + (start_tilt - start_tilt.nominal_value)
-        + ufloat(0.0, sqrt(float(motion.covariance[row, TILT, TILT])), "edge noise")
-        + ufloat(0.0, camera_u_rad(motion, row), "camera and focal length")
-        + ufloat(0.0, lens_u_rad(motion, row), "lens")
-    )
+    return _tagged(float(motion.own[row, TILT]), start_tilt, _picture(motion, row))
+
+
+def _picture(motion: Motion, row: int) -> dict[str, float]:
+    """Standard uncertainties of the tilt that come from the picture, by name."""
+    return {
+        "edge noise": sqrt(float(motion.covariance[row, TILT, TILT])),
+        "camera and focal length": camera_u_rad(motion, row),
+        "lens": lens_u_rad(motion, row),
+    }
+
+
+def _tagged(angle_rad: float, start_tilt: UFloat, sources: dict[str, float]) -> UFloat:
+    """The angle with each source of uncertainty that is not nothing."""
+    parts = [ufloat(0.0, u_rad, name) for name, u_rad in sources.items() if u_rad > 0]
+    return angle_rad + (start_tilt - start_tilt.nominal_value) + sum(parts)
 
 
 def camera_u_rad(motion: Motion, row: int) -> float:

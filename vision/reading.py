@@ -124,7 +124,7 @@ class ClipReading:
     tremor of the lift.
     """
     onset_s: float | None
-    """When the board passed that angle, seconds."""
+    """When the board passed that angle, or the body went if that was earlier, seconds."""
     onset_frame: int | None
     largest_tilt_rad: UFloat | None
     """The largest tilt at which the body was still followed."""

@@ -134,14 +134,17 @@ def _why(outcome: Outcome, brink: Brink | None, course: Course, largest_deg: flo
             f"The body neither leaned nor slipped: the board was followed up to "
             f"{largest_deg:.1f}° and the body stood on it throughout."
         )
-    at = f"at {brink.onset_s:.2f} s, with the board at {degrees(brink.angle_rad):.1f}°"
+    when, angle = f"{brink.onset_s:.2f} s", f"{degrees(brink.angle_rad):.1f}°"
     if outcome is Outcome.SLIDES:
         furthest = 1000 * float(np.nanmax(course.slip_m))
         return (
-            f"The body slipped down the board before it leaned: it began {at}, and went on "
-            f"for at least {furthest:.0f} mm."
+            f"The body slipped down the board before it leaned. It began at {when}, at an angle "
+            f"of friction of {angle}, and went on for at least {furthest:.0f} mm."
         )
-    return f"The body leaned past the board and did not settle back: it passed its brink {at}."
+    return (
+        "The body leaned past the board and did not settle back. "
+        f"It went at {when}; its static brink is {angle}."
+    )
 
 
 def _series(motion: Motion, course: Course) -> MotionSeries:

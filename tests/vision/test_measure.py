@@ -22,7 +22,7 @@ from solver.errors import (
 from tests.vision.odd_clips import write_clip, write_sound
 from vision.clip import LARGEST_BYTES, open_clip
 from vision.measure import measure_clip
-from vision.reading import ClipReading, ClipSetup, Outcome
+from vision.reading import ClipReading, ClipSetup, Marks, Outcome
 
 SETUP = ClipSetup(radius_m=0.036)
 MEMORY_LIMIT_KB = 1_500_000
@@ -252,3 +252,42 @@ def test_a_4k_clip_is_a_stream_and_not_a_list(topples, tmp_path):
         cwd=Path(__file__).parents[2], capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert int(done.stdout.split()[-1]) < MEMORY_LIMIT_KB
+
+
+SAMPLE = Path(__file__).parents[2] / "sample_media" / "leaf_tea_topples.mp4"
+SAMPLE_SETUP = ClipSetup(radius_m=0.034)
+SAMPLE_BRINK_DEG = 22.036
+"""Its truth file's static brink."""
+MARKS = Marks(
+    board_edge=((364, 586), (890, 594)),
+    body_left=((608, 525), (604, 240)),
+    body_right=((708, 525), (705, 240)),
+)
+"""Drawn with an unsteady hand: some pixels beside the true edges."""
+
+
+def test_marks_drawn_by_hand_lead_to_the_same_brink():
+    reading = measure_clip(SAMPLE, replace(SAMPLE_SETUP, marks=MARKS))
+    assert (reading.outcome, reading.by_hand) == (Outcome.TOPPLES, True)
+    assert degrees(reading.angle_rad.nominal_value) == pytest.approx(SAMPLE_BRINK_DEG, abs=0.5)
+
+
+def test_marks_where_nothing_is_are_refused_with_a_reason():
+    adrift = replace(MARKS, board_edge=((20, 60), (200, 62)))
+    reading = measure_clip(SAMPLE, replace(SAMPLE_SETUP, marks=adrift))
+    assert (reading.outcome, reading.by_hand) == (Outcome.UNREADABLE, True)
+    assert "board edge" in reading.reasons[0]
+
+
+def test_a_brink_moved_by_hand_is_taken_at_its_time():
+    own = measure_clip(SAMPLE, SAMPLE_SETUP)
+    moved = measure_clip(SAMPLE, replace(SAMPLE_SETUP, onset_s=6.0))
+    assert (moved.outcome, moved.onset_s, moved.by_hand) == (Outcome.TOPPLES, 6.0, True)
+    tilt = np.interp(6.0, own.series.time_s, own.series.tilt_rad)
+    assert moved.angle_rad.nominal_value == pytest.approx(tilt, abs=0.002)
+
+
+def test_a_brink_moved_out_of_the_clip_is_refused_with_its_times():
+    reading = measure_clip(SAMPLE, replace(SAMPLE_SETUP, onset_s=99.0))
+    assert reading.outcome is Outcome.UNREADABLE
+    assert "99.00 s" in reading.reasons[0]
