@@ -32,8 +32,21 @@ def keep(name: str, content: bytes | memoryview, folder: Path) -> KeptClip:
 
     Raises `ClipFormatError` where nothing came, or the name is not a clip's.
     """
+    suffix = clip_suffix(name, len(content))
+    sha256 = hashlib.sha256(content).hexdigest()
+    path = folder / f"clip-{sha256[:16]}.{suffix}"
+    if not path.exists():
+        write_whole(path, content)
+    return KeptClip(path, sha256, name)
+
+
+def clip_suffix(name: str, size: int) -> str:
+    """How the name of a clip of so many bytes ends, without the dot.
+
+    Raises `ClipFormatError` where nothing came, or the name is not a clip's.
+    """
     suffix = PurePath(name).suffix.lower().removeprefix(".")
-    if len(content) == 0:
+    if size == 0:
         raise ClipFormatError(
             f"{name} came empty (0 bytes): phones hand over a clip they are still saving or "
             "fetching. Open it once on the phone, wait until it plays, and upload it again."
@@ -42,11 +55,7 @@ def keep(name: str, content: bytes | memoryview, folder: Path) -> KeptClip:
         raise ClipFormatError(
             f"{name} does not end like a clip ({', '.join(SUFFIXES)}). Export it as mp4 or mov."
         )
-    sha256 = hashlib.sha256(content).hexdigest()
-    path = folder / f"clip-{sha256[:16]}.{suffix}"
-    if not path.exists():
-        write_whole(path, content)
-    return KeptClip(path, sha256, name)
+    return suffix
 
 
 def at_hand(path: Path) -> KeptClip:
