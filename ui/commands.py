@@ -21,6 +21,8 @@ from ui.files import distinct_stems, evidence_files, records_as_json, write_whol
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
 from ui.jobs import Bench
 from ui.report import short_names, show, watch
+from ui.sharing.commands import ADDRESS, LESSON, SHARE, share_page
+from ui.sharing.commands import register as register_sharing
 from ui.words import unit_doubt
 from vision.reading import ClipSetup, Outcome
 
@@ -78,15 +80,24 @@ def measure(
 
 @app.command(name="app")
 def open_app(
-    port: Annotated[int, typer.Option(min=1, max=65535, help="Port on 127.0.0.1.")] = 8501,
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8501,
+    share: Annotated[bool, typer.Option("--share", help=SHARE)] = False,
+    address: Annotated[str | None, typer.Option(help=ADDRESS, show_default=False)] = None,
+    lesson: Annotated[int | None, typer.Option(help=LESSON, show_default=False)] = None,
 ) -> None:
-    """Open the page on this machine."""
+    """Open the page on this machine alone, or share it with one lesson's students."""
     from ui.serve import serve  # Streamlit is slow to import, and no other command needs it
 
-    serve(port)
+    if share:
+        share_page(port, address, lesson)
+    elif address is not None or lesson is not None:
+        raise typer.BadParameter("--address and --lesson go with --share.")
+    else:
+        serve(port)
 
 
 register(app)
+register_sharing(app)
 
 
 def _radius(given: dict[Rim, Millimetres], radius_u_mm: float) -> Quantity:

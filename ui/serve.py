@@ -1,33 +1,86 @@
-"""Serve the page to this machine alone."""
+"""Serve the page: to this machine alone, or through a door to the school's network."""
 
 from __future__ import annotations
 
+import json
+import os
+import threading
+import webbrowser
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
+from typing import Any
 
-from streamlit.web import cli as streamlit
+import streamlit as st
+from starlette.middleware import Middleware
 
+from ui.sharing.addresses import EVERYWHERE, LOOPBACK, names_of
+from ui.sharing.door import Door
+from ui.sharing.gate import VISITOR_HEADER, Gate
+from ui.sharing.visitors import VISITOR_KEY, serve_through
 from ui.theme import OPTIONS
 from ui.uploads import LARGEST_UPLOAD_MB
 
 PAGE = Path(__file__).with_name("app.py")
 
 
-def arguments(port: int) -> list[str]:
-    """How the page is served: to 127.0.0.1, with nothing sent anywhere."""
-    options = {
-        "server.address": "127.0.0.1",
-        "server.port": str(port),
-        "server.maxUploadSize": str(LARGEST_UPLOAD_MB),
+def settings(port: int, address: str = LOOPBACK, shared: bool = False) -> dict[str, Any]:
+    """How the page is served, in Streamlit's words: nothing is sent anywhere, no file but the
+    page's own is handed out, and no other site's page may use it.
+    """
+    return {
+        "server.address": address,
+        "server.port": port,
+        "server.allowedHosts": sorted(names_of(address)),
+        "server.enableCORS": True,
+        "server.enableXsrfProtection": True,
+        "server.enableStaticServing": False,
+        "server.trustedUserHeaders": json.dumps({VISITOR_HEADER: VISITOR_KEY}),
+        "server.maxUploadSize": LARGEST_UPLOAD_MB,
         "server.fileWatcherType": "none",
-        "server.showEmailPrompt": "false",
-        "browser.gatherUsageStats": "false",
+        "server.showEmailPrompt": False,
+        "browser.serverAddress": LOOPBACK if address == EVERYWHERE else address,
+        "browser.gatherUsageStats": False,
         "client.toolbarMode": "minimal",
-        "runner.magicEnabled": "false",
+        # What went wrong inside is for the terminal, not for a pupil's phone.
+        "client.showErrorDetails": "none" if shared else "full",
+        "logger.hideWelcomeMessage": True,
+        "runner.magicEnabled": False,
         **OPTIONS,
     }
-    return ["run", str(PAGE), *(f"--{name}={value}" for name, value in options.items())]
 
 
-def serve(port: int) -> None:
-    """Serve until interrupted, in this process, so that ending it ends the page."""
-    streamlit.main(arguments(port))
+def serve(
+    port: int,
+    address: str = LOOPBACK,
+    door: Door | None = None,
+    welcome: Callable[[], None] | None = None,
+) -> None:
+    """Serve until interrupted, in this process, so that ending it ends the page.
+
+    ``welcome`` is called once the port is ours; the door is closed to students at the end.
+    """
+    # Whom a client says it speaks for is not to be trusted when its guesses are counted.
+    os.environ["FORWARDED_ALLOW_IPS"] = ""
+    serve_through(door)
+    gate = Middleware(Gate, hosts=names_of(address), door=door)
+    at_home = f"http://{LOOPBACK if address == EVERYWHERE else address}:{port}"
+    say = welcome or (lambda: print(f"Brinkangle is at {at_home} (Ctrl+C ends it)", flush=True))
+    lifespan = _while_served(at_home, say, door)
+    page = st.App(PAGE, middleware=[gate], lifespan=lifespan)
+    page.run(config=settings(port, address, shared=door is not None))
+
+
+def _while_served(
+    address: str, welcome: Callable[[], None], door: Door | None
+) -> Callable[[st.App], AbstractAsyncContextManager[None]]:
+    @asynccontextmanager
+    async def lifespan(_: st.App) -> AsyncIterator[None]:
+        welcome()
+        if not st.get_option("server.headless"):
+            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+        yield
+        if door is not None:
+            door.end()
+
+    return lifespan

@@ -7,7 +7,7 @@ TEAL, AMBER, PLUM = "#0B7A75", "#D98200", "#6A3D8F"
 INK, PAPER, SHADE, RULE = "#22282B", "#FCFBF8", "#F1EEE6", "#D9D4C7"
 QUIET, TINT = "#5E676B", "#E6F1EF"
 
-OPTIONS: dict[str, str] = {
+OPTIONS: dict[str, str | bool | int] = {
     "theme.base": "light",
     "theme.primaryColor": TEAL,
     "theme.backgroundColor": PAPER,
@@ -15,10 +15,10 @@ OPTIONS: dict[str, str] = {
     "theme.textColor": INK,
     "theme.linkColor": TEAL,
     "theme.borderColor": RULE,
-    "theme.showWidgetBorder": "true",
+    "theme.showWidgetBorder": True,
     "theme.font": "sans-serif",
     "theme.headingFont": "serif",
-    "theme.baseFontSize": "17",
+    "theme.baseFontSize": 17,
     "theme.baseRadius": "6px",
     "theme.blueBackgroundColor": TINT,
     "theme.blueTextColor": INK,

@@ -21,11 +21,13 @@ from ui.bench.lump_views import lump_questions
 from ui.bench.sheet import BodySheet
 from ui.bench.showing import answer_beside_form, cautions, drawing, metrics, warn, workings
 from ui.bench.words import compared, said
+from ui.sharing.visitors import guard
 from ui.words import as_text
 
 
 def show() -> None:
     """The page from top to bottom."""
+    guard("build_a_body")
     st.title("Build a body", anchor=False)
     st.markdown(
         "Put a body together from what you weighed and what you know of its shape, and say how "

@@ -21,6 +21,7 @@ from ui.bench.fields import Shown, fill, one_of
 from ui.bench.sheet import BodySheet, Number, in_mm
 from ui.bench.showing import answer_beside_form, cautions, drawing, metrics, warn, workings
 from ui.bench.words import compared, from_interval, reckoned
+from ui.sharing.visitors import guard
 from ui.words import as_text
 
 BY_BALANCE, BY_TOPPLING, BY_PARTS = "by balancing", "by toppling", "predicted from parts"
@@ -29,6 +30,7 @@ NOT_YET, TYPED, CLIP = "Not yet", "Typed in", "From the clip"
 
 def show() -> None:
     """The page from top to bottom."""
+    guard("edge_balance")
     st.title("Edge balance", anchor=False)
     st.markdown(
         "Lay the body on its side and slide it over a table's edge until it is about to tip: its "

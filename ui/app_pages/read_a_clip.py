@@ -12,6 +12,7 @@ from ui.choosing import ask_rim, choose_clip, request_of
 from ui.desk import Request
 from ui.jobs import Ticket
 from ui.samples import samples
+from ui.sharing.visitors import guard
 from ui.showing import show_answer
 from ui.uploads import KeptClip
 from ui.words import FILMING, FIRST, SAFETY
@@ -22,6 +23,7 @@ POLL_S = 0.4
 
 def show() -> None:
     """The page from top to bottom."""
+    guard("read_a_clip")
     st.title("Read a clip", anchor=False)
     st.markdown(
         "A body stands on a board; one end of the board is raised. From a clip of it you get "

@@ -17,6 +17,7 @@ from ui.bench.push_form import Pushing, Standing, ask_push, ask_standing
 from ui.bench.push_map import mark_of, pushed_map
 from ui.bench.showing import answer_beside_form, cautions, drawing, metrics, warn, workings
 from ui.bench.words import said
+from ui.sharing.visitors import guard
 from ui.words import as_text
 
 RAISE, PUSH = "Raise the board", "Push it"
@@ -25,6 +26,7 @@ IN_MM, IN_R = "height / mm", "height ÷ r"
 
 def show() -> None:
     """The page from top to bottom."""
+    guard("slide_or_topple")
     st.title("Slide or topple", anchor=False)
     st.markdown("Will it slide or topple first, and how sure is that?")
     answer, form = answer_beside_form()

@@ -1,0 +1,1 @@
+"""Who may see what: the teacher's passphrase, the lesson's code, and the door they open."""
