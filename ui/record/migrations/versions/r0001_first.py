@@ -198,3 +198,6 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_picture")),
     )
     op.create_index(op.f("ix_picture_reading_id"), "picture", ["reading_id"], unique=False)
+    # Writers of a database that lets several in at once hold this row in turn.
+    turn = sa.table("setting", sa.column("name", sa.String), sa.column("value", sa.Text))
+    op.bulk_insert(turn, [{"name": "turn", "value": ""}])

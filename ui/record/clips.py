@@ -1,0 +1,131 @@
+"""Clips: taken in, found again, and let go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from solver.errors import ClipMissingError
+from ui.record import lookups, rows, schema
+from ui.record.checks import checked
+from ui.record.clip_store import Incoming, stored_name
+from ui.record.database import in_words
+from ui.record.deletions import live
+from ui.record.door import Door
+from ui.record.schema import LIVE
+
+
+class Clips(Door):
+    """What the record knows of clips."""
+
+    def clips(self, lesson_id: int) -> tuple[rows.Clip, ...]:
+        with self._asking() as session:
+            return lookups.all_of(session, schema.Clip, lesson_id=lesson_id)
+
+    def clip(self, clip_id: int) -> rows.Clip:
+        return self._one(schema.Clip, clip_id)
+
+    def add_clip(
+        self, lesson_id: int, name: str, content: bytes | memoryview | Path
+    ) -> rows.AddedClip:
+        """Keep an uploaded clip, the picture alone; the same content only once a lesson.
+
+        A clip whose file was deleted takes the file back. Raises `ClipError` where it
+        is no clip that can be read.
+        """
+        with in_words(self.place):
+            incoming = self.store.receive(name, content)
+            try:
+                with self._writing() as session:
+                    return self._settle(session, lesson_id, name, incoming)
+            finally:
+                incoming.path.unlink(missing_ok=True)
+
+    def clip_path(self, clip: rows.Clip) -> Path:
+        """The clip's file. Raises `ClipMissingError` where it was deleted."""
+        path = self.store.folder / (clip.stored or "")
+        if clip.stored is None or not path.is_file():
+            raise ClipMissingError(
+                f"The clip {clip.name} was deleted; its figures are kept. Upload it again to "
+                "measure it again."
+            )
+        return path
+
+    def delete_clip_file(self, clip_id: int) -> rows.Clip:
+        """Delete a clip's file and its frames for good; its figures stay."""
+        with self._writing() as session:
+            clip = live(session, schema.Clip, clip_id)
+            doomed = let_go(session, [clip])
+            row: rows.Clip = clip.row()
+        self._delete_files(doomed)
+        return row
+
+    def forget_due_clips(self, today: date) -> tuple[rows.Clip, ...]:
+        """Delete the files of clips whose keeping time is over; their figures stay."""
+        with self._writing() as session:
+            query = select(schema.Clip, schema.Lesson).join(
+                schema.Lesson, schema.Clip.lesson_id == schema.Lesson.id
+            )
+            kept = query.where(
+                schema.Clip.stored.is_not(None), schema.Lesson.keep_days.is_not(None)
+            )
+            due = [
+                clip
+                for clip, lesson in session.execute(kept).all()
+                if lesson.day + timedelta(days=lesson.keep_days or 0) < today
+            ]
+            doomed = let_go(session, due)
+            gone = tuple(clip.row() for clip in due)
+        self._delete_files(doomed)
+        return gone
+
+    def _settle(
+        self, session: Session, lesson_id: int, name: str, incoming: Incoming
+    ) -> rows.AddedClip:
+        """The clip's row, and its file in its place, in one transaction."""
+        live(session, schema.Lesson, lesson_id)
+        clip = session.scalar(
+            select(schema.Clip).where(
+                schema.Clip.lesson_id == lesson_id,
+                schema.Clip.sha256 == incoming.sha256,
+                schema.Clip.deletion == LIVE,
+            )
+        )
+        known = clip is not None
+        if clip is None:
+            clip = schema.Clip(
+                lesson_id=lesson_id,
+                sha256=incoming.sha256,
+                name=checked(name=name)["name"],
+                added_at=datetime.now(UTC),
+            )
+            session.add(clip)
+        if clip.stored is None:
+            clip.stored = stored_name(lesson_id, incoming.sha256, incoming.suffix)
+            clip.cropped = False
+            session.flush()
+            self.store.settle(incoming.path, clip.stored)
+        return rows.AddedClip(clip.row(), known)
+
+    def _delete_files(self, stored: Iterable[str]) -> None:
+        with in_words(self.place):
+            for name in stored:
+                self.store.delete(name)
+
+
+def let_go(session: Session, clips: Iterable[schema.Clip]) -> list[str]:
+    """Take clips' files and frames out of the record; returns the files to delete."""
+    clips = list(clips)
+    doomed = [clip.stored for clip in clips if clip.stored is not None]
+    readings = select(schema.Reading.id).where(
+        schema.Reading.clip_id.in_([clip.id for clip in clips])
+    )
+    session.execute(delete(schema.Picture).where(schema.Picture.reading_id.in_(readings)))
+    for clip in clips:
+        clip.stored = None
+    session.flush()
+    return doomed
