@@ -47,7 +47,7 @@ def test_kackers_paule_mandel():
 
 def test_a_class_of_kackers_laboratories_has_hartung_and_knapps_interval():
     """statsmodels, with scale estimated and Student's t; where τ > 0 theirs is ours."""
-    theirs = combine_effects(KACKER, KACKER_U**2, method_re="pm", use_t=True, atol=1e-10)
+    theirs = combine_effects(KACKER, KACKER_U**2, method_re="pm", use_t=True, atol=1e-7)
     found = pool(
         [
             Repeat(f"Laboratory {i}", ufloat(value, u, "own"))
@@ -64,7 +64,7 @@ def test_random_classes_against_statsmodels(seed):
     rng = np.random.default_rng(seed)
     u = rng.uniform(0.2, 1.5, 6)
     y = rng.normal(84, 1.0, 6) + rng.normal(0, u)
-    theirs = combine_effects(y, u**2, method_re="pm", atol=1e-10)
+    theirs = combine_effects(y, u**2, method_re="pm", atol=1e-7)
     found = paule_mandel(y, u)
     settled = theirs.tau2 > 0  # theirs may come out below 0, where Paule and Mandel stop at 0
     assert found.between**2 == pytest.approx(theirs.tau2 if settled else 0, abs=1e-5)
