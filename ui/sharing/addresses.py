@@ -18,6 +18,12 @@ def own_addresses() -> tuple[str, ...]:
     return tuple(dict.fromkeys(each for each in found if each and _is_of_a_network(each)))
 
 
+def to_type(address: str, port: int) -> tuple[str, ...]:
+    """What to type into a browser to reach a page that listens on an address."""
+    addresses = own_addresses() if address == EVERYWHERE else (address,)
+    return tuple(f"http://{each}:{port}" for each in addresses)
+
+
 def names_of(address: str) -> frozenset[str]:
     """What browsers may call a page that listens on an address."""
     if address != EVERYWHERE:

@@ -13,7 +13,7 @@ from ui.record.here import the_record
 from ui.record.place import default_place
 from ui.record.record import Record
 from ui.record.rows import Lesson
-from ui.sharing.addresses import EVERYWHERE, own_addresses
+from ui.sharing.addresses import EVERYWHERE, to_type
 from ui.sharing.door import Door
 from ui.sharing.passphrase import LEAST, is_set, set_passphrase
 
@@ -96,12 +96,10 @@ def _set(words: str) -> None:
 
 def _welcome(door: Door, address: str, port: int, lesson: Lesson | None) -> None:
     """Say what to type where; the code is shown this once."""
-    addresses = own_addresses() if address == EVERYWHERE else (address,)
+    found = to_type(address, port)
     typer.echo("Brinkangle is shared until you press Ctrl+C.\n")
-    for each in addresses or ("(this machine is on no network)",):
-        typer.echo(
-            f"  Address      http://{each}:{port}" if addresses else f"  Address      {each}"
-        )
+    for each in found or ("none: this machine is on no network that could be found",):
+        typer.echo(f"  Address      {each}")
     if lesson is None:
         typer.echo("  Lesson       none yet: make one in 'Class record', and open it there")
     else:

@@ -51,6 +51,7 @@ class Door:
         self._lock = Lock()
         self._grants: dict[str, _Grant] = {}
         self._open: int | None = None
+        self._given: str | None = None
         # Apart, so that a class that mistypes its code does not keep its teacher out.
         self._phrase_throttle, self._code_throttle = Throttle(clock), Throttle(clock)
 
@@ -125,10 +126,11 @@ class Door:
         """
         code = new_code()
         lesson = self._record.lesson(lesson_id)
-        self._record.change(lesson, code_hash=hashed(code.replace("-", "")))
+        code_hash = hashed(code.replace("-", ""))
+        self._record.change(lesson, code_hash=code_hash)
         if self._open is not None and self._open != lesson_id:
             self.end()
-        self._open = lesson_id
+        self._open, self._given = lesson_id, code_hash
         return code
 
     def end(self) -> None:
@@ -142,7 +144,9 @@ class Door:
             }
         if lesson is not None:
             with suppress(NotInRecordError):  # the lesson was removed, and its code with it
-                self._record.change(self._record.lesson(lesson), code_hash=None)
+                row = self._record.lesson(lesson)
+                if row.code_hash == self._given:  # and not one that another server gave since
+                    self._record.change(row, code_hash=None)
 
     def students(self) -> tuple[Visitor, ...]:
         """Who is in with the lesson's code, the first to come first."""

@@ -15,7 +15,7 @@ PLAIN = (
 )
 
 STYLE = f"""
-* {{ box-sizing: border-box; }}
+* {{ box-sizing: border-box; }} [hidden] {{ display: none !important; }}
 body {{ margin: 0; background: {PAPER}; color: {INK}; line-height: 1.5;
   font: 17px/1.5 "Source Sans", "Source Sans Pro", system-ui, sans-serif; }}
 main {{ max-width: 60rem; margin: 0 auto; padding: 2.5rem 1rem 4rem; }}
@@ -42,12 +42,15 @@ form.teacher button {{ background: transparent; color: {TEAL}; }}
 """
 
 
-def door_page(told: str = "", open_to_students: bool = True) -> str:
-    """The page that asks for a lesson code or the passphrase; ``told`` says why not yet."""
+def door_page(told: str = "", open_to_students: bool = True, by_teacher: bool = False) -> str:
+    """The page that asks for a lesson code or the passphrase.
+
+    ``told`` says why the last try, ``by_teacher`` or not, was refused.
+    """
     return _page(
         f"""<h1>Brinkangle</h1>
 <p>Check your protractor reading against your group's clip.</p>
-{_told(told)}<div class="ways">{_student(open_to_students)}{_TEACHER}</div>
+{_told(told)}<div class="ways">{_student(open_to_students, by_teacher)}{_teacher(by_teacher)}</div>
 <p class="quiet">{escape(PLAIN)}</p>"""
     )
 
@@ -66,7 +69,7 @@ def leave_page() -> str:
     )
 
 
-def _student(open_to_students: bool) -> str:
+def _student(open_to_students: bool, by_teacher: bool) -> str:
     if not open_to_students:
         return (
             '<form class="student"><h2>You are in a lesson</h2><p>No lesson is open now. '
@@ -77,7 +80,7 @@ def _student(open_to_students: bool) -> str:
 <h2>You are in a lesson</h2>
 <label for="code">Lesson code</label>
 <input id="code" class="code" name="code" required maxlength="{2 * LENGTH}" placeholder="····-····"
- autocapitalize="characters" autocomplete="off" spellcheck="false" autofocus>
+ autocapitalize="characters" autocomplete="off" spellcheck="false"{_focus(not by_teacher)}>
 <label for="label">What your teacher knows you by, if you like</label>
 <input id="label" name="label" maxlength="{LONGEST_LABEL}" placeholder="such as pupil 7"
  aria-describedby="no-names">
@@ -85,12 +88,18 @@ def _student(open_to_students: bool) -> str:
 <button>Come in</button></form>"""
 
 
-_TEACHER = f"""<form class="teacher" method="post" action="/door">
+def _teacher(by_teacher: bool) -> str:
+    return f"""<form class="teacher" method="post" action="/door">
 <h2>You are the teacher</h2>
+<input name="username" value="teacher" autocomplete="username" hidden>
 <label for="passphrase">Passphrase</label>
 <input id="passphrase" name="passphrase" type="password" required maxlength="{MOST}"
- autocomplete="current-password">
+ autocomplete="current-password"{_focus(by_teacher)}>
 <button>Open everything</button></form>"""
+
+
+def _focus(here: bool) -> str:
+    return " autofocus" if here else ""
 
 
 def _told(words: str) -> str:

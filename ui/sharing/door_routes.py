@@ -26,14 +26,15 @@ async def at_the_door(request: Request, door: Door) -> Response:
     if form is None:
         return HTMLResponse(door_page("That was too long.", is_open), 413)
     address = request.client.host if request.client else ""
+    by_teacher = "passphrase" in form
     try:
         # Hashing takes its time, and must not hold up everyone else.
         token = await run_in_threadpool(_admit, door, form, address)
     except WaitError as wait:
-        page = door_page(str(wait), is_open)
+        page = door_page(str(wait), is_open, by_teacher)
         return HTMLResponse(page, 429, {"Retry-After": str(wait.wait_s)})
     except (Refusal, PassphraseError) as refusal:
-        return HTMLResponse(door_page(str(refusal), is_open), 403)
+        return HTMLResponse(door_page(str(refusal), is_open, by_teacher), 403)
     old = request.cookies.get(COOKIE)
     if old:
         door.leave(old)

@@ -18,7 +18,7 @@ def show_who(visitor: Visitor) -> None:
         words = f"You are in the lesson{name}."
     else:
         words = "You are the teacher: everything is open."
-    st.caption(f"{words} [Leave](/leave)")
+    st.markdown(f":small[{words} [Leave](/leave)]")
 
 
 @st.fragment(run_every=WATCH_S)
