@@ -40,7 +40,7 @@ class Bench:
     """Worker processes, each kept for task after task; the rest of the tasks wait their turn."""
 
     def __init__(self, workers: int | None = None) -> None:
-        count = workers or os.cpu_count() or 1
+        self.workers = count = workers or os.cpu_count() or 1
         self._folder = TemporaryDirectory(prefix="brinkangle-bench-")
         self._threads = ThreadPoolExecutor(count, thread_name_prefix="bench")
         self._workers: SimpleQueue[ProcessPoolExecutor] = SimpleQueue()

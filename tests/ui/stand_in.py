@@ -109,6 +109,8 @@ class StandInTicket:
 class StandInBench:
     """Hands out one reading for every clip, and remembers what was asked."""
 
+    workers = 2
+
     def __init__(self, reading: ClipReading, done: bool = True) -> None:
         self.reading, self.done = reading, done
         self.asked: list[tuple[Path, ClipSetup]] = []
