@@ -12,6 +12,7 @@ from ui.theme import ICON, STYLE
 # By the file under app_pages; the first is where one arrives.
 PAGES = {
     "read_a_clip": "Read a clip",
+    "class_record": "Class record",
     "build_a_body": "Build a body",
     "edge_balance": "Edge balance",
     "slide_or_topple": "Slide or topple",

@@ -68,7 +68,7 @@ def saved() -> list[int]:
 
 
 def queue_of(bench: HeldBench, saved: list[int], at_once: int = 2) -> Queue:
-    return Queue(bench, lambda clip_id, reading: saved.append(clip_id), at_once)
+    return Queue(bench, lambda task, reading: saved.append(task.clip_id), at_once)
 
 
 def test_a_few_are_measured_at_a_time_in_their_order(bench: HeldBench, saved: list[int]) -> None:
@@ -143,10 +143,10 @@ def test_what_comes_later_is_measured_too(bench: HeldBench, saved: list[int]) ->
 def test_a_reading_that_cannot_be_saved_is_told_and_stops_no_other(
     bench: HeldBench, fault: Exception, saved: list[int]
 ) -> None:
-    def save(clip_id: int, reading: ClipReading) -> None:
-        if clip_id == 0:
+    def save(task: Task, reading: ClipReading) -> None:
+        if task.clip_id == 0:
             raise fault
-        saved.append(clip_id)
+        saved.append(task.clip_id)
 
     queue = Queue(bench, save, 1)
     queue.add(map(task, range(2)))

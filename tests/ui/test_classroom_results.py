@@ -67,13 +67,13 @@ def test_balancing_and_predictions_stand_beside_toppling() -> None:
         predictions=[Prediction(1, TIN.id, 0.090, 0.0005, "from its parts")],
     )
     (tin,) = body_results(view)
-    assert [way.name for way in tin.ways] == [BY_TOPPLING, BY_BALANCE, "predicted: from its parts"]
+    assert [way.name for way in tin.ways] == [BY_TOPPLING, BY_BALANCE, "predicted (from its parts)"]
     assert tin.balance is not None
     assert [group.group for group in tin.balance.pooled.groups] == ["Table 1", "Table 2"]
     assert nominal_value(tin.balance.pooled.mean) == pytest.approx(0.0842, abs=0.0001)
     agreement = {(each.first, each.second): each.agreement.agrees for each in tin.beside}
     assert agreement[BY_TOPPLING, BY_BALANCE]
-    assert not agreement[BY_BALANCE, "predicted: from its parts"]
+    assert not agreement[BY_BALANCE, "predicted (from its parts)"]
 
 
 def test_a_balance_without_a_length_is_not_used_and_says_so() -> None:

@@ -13,7 +13,7 @@ from solver.quantities import Unit
 from solver.rounding import rounded
 from solver.working import NORMAL_COVERAGE
 from ui.bench.charts import Layers, data_of, layered
-from ui.classroom.results import BY_BALANCE, ClassMean
+from ui.classroom.results import ClassMean
 from ui.theme import AMBER, INK, PLUM, QUIET, RULE, TEAL
 
 ROW_PX, TYPE_PX, SMALL_PX = 74, 20, 16
@@ -63,9 +63,9 @@ def other_way(name: str, value: float, u: float, unit: Unit) -> Dot:
     return Dot(name, OTHER, value / unit.in_si, NORMAL_COVERAGE * u / unit.in_si)
 
 
-def balance_dot(mean: ClassMean, unit: Unit) -> Dot:
-    """A row for what balancing says."""
-    return _dot(BY_BALANCE, OTHER, mean.pooled.result, unit)
+def balance_dot(name: str, mean: ClassMean, unit: Unit) -> Dot:
+    """A row for another way that the class pooled, such as balancing."""
+    return _dot(name, OTHER, mean.pooled.result, unit)
 
 
 def _dot(

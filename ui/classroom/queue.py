@@ -44,8 +44,8 @@ class Task:
     setup: ClipSetup
 
 
-Save = Callable[[int, ClipReading], None]
-"""Keeps a clip's reading for good; may raise `BrinkangleError` or `OSError`."""
+Save = Callable[[Task, ClipReading], None]
+"""Keeps the reading of a task for good; may raise `BrinkangleError` or `OSError`."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +130,7 @@ class Queue:
             ticket = self._bench.measure(task.path, task.setup)
             with self._lock:
                 self._under_way[task.clip_id] = ticket
-            self._save(task.clip_id, ticket.reading())
+            self._save(task, ticket.reading())
         except (BrinkangleError, OSError) as error:
             self._tell(task, f"The reading could not be kept: {error}")
         except Exception as error:

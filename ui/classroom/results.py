@@ -153,11 +153,12 @@ def _ways(
         for name, mean in means
         if mean is not None
     ]
-    return (*ways, *(Way(_predicted(each), _height(each)) for each in predictions))
+    return (*ways, *(Way(predicted(each), _height(each)) for each in predictions))
 
 
-def _predicted(prediction: Prediction) -> str:
-    return f"predicted: {prediction.source}" if prediction.source else "predicted"
+def predicted(prediction: Prediction) -> str:
+    """What a prediction is called beside other ways."""
+    return f"predicted ({prediction.source})" if prediction.source else "predicted"
 
 
 def _height(prediction: Prediction) -> Quantity:
