@@ -17,7 +17,7 @@ from ui.record.record import Record
 from ui.sharing.codes import new_code, tidy_code
 from ui.sharing.hashing import hashed, matches
 from ui.sharing.passphrase import is_passphrase
-from ui.sharing.refusals import ClosedError, WaitError, WrongWordError
+from ui.sharing.refusals import ClosedError, DamagedHashError, WaitError, WrongWordError
 from ui.sharing.roles import STRANGER, Role, Visitor
 from ui.sharing.throttle import Throttle
 
@@ -84,8 +84,11 @@ class Door:
         if letters is None:  # it cannot be right, so it tells a guesser nothing
             raise WrongWordError("A lesson code has eight letters and digits, like KX4T-7QMR.")
         _enter(self._code_throttle, address)
-        if not matches(stored, letters):
-            raise WrongWordError("That is not this lesson's code.")
+        try:
+            if not matches(stored, letters):
+                raise WrongWordError("That is not this lesson's code.")
+        except DamagedHashError as error:
+            raise ClosedError("This lesson's code is damaged. Ask for a new one.") from error
         self._code_throttle.succeeded(address)
         return self._grant(Role.STUDENT, lesson, label.strip()[:LONGEST_LABEL])
 

@@ -8,6 +8,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from solver.errors import BrinkangleError
 from ui.sharing.door import Door
 from ui.sharing.door_page import door_page, leave_page
 from ui.sharing.refusals import PassphraseError, Refusal, WaitError
@@ -35,6 +36,9 @@ async def at_the_door(request: Request, door: Door) -> Response:
         return HTMLResponse(page, 429, {"Retry-After": str(wait.wait_s)})
     except (Refusal, PassphraseError) as refusal:
         return HTMLResponse(door_page(str(refusal), is_open, by_teacher), 403)
+    except BrinkangleError:  # of the record; what is wrong there is not for strangers
+        words = "The teacher's machine cannot look that up just now. Try again in a moment."
+        return HTMLResponse(door_page(words, is_open, by_teacher), 503)
     old = request.cookies.get(COOKIE)
     if old:
         door.leave(old)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from threading import Lock
 
 from argon2 import PasswordHasher
-from argon2.exceptions import VerifyMismatchError
+from argon2.exceptions import InvalidHashError, VerificationError, VerifyMismatchError
 from argon2.profiles import RFC_9106_LOW_MEMORY
+
+from ui.sharing.refusals import DamagedHashError
 
 _HASHER = PasswordHasher.from_parameters(RFC_9106_LOW_MEMORY)
 # Each hash takes 64 MiB: many guesses at once must not fill the memory.
@@ -20,9 +22,11 @@ def hashed(words: str) -> str:
 
 
 def matches(stored: str, words: str) -> bool:
-    """Whether these are the words. Raises `argon2.exceptions.InvalidHashError` for no hash."""
+    """Whether these are the words. Raises `DamagedHashError` for what is no hash."""
     with _ONE_AT_A_TIME:
         try:
             return _HASHER.verify(stored, words)
         except VerifyMismatchError:
             return False
+        except (InvalidHashError, VerificationError) as error:
+            raise DamagedHashError("What was kept of the word is damaged.") from error

@@ -7,10 +7,8 @@ import tempfile
 import unicodedata
 from pathlib import Path
 
-from argon2.exceptions import InvalidHashError
-
 from ui.sharing.hashing import hashed, matches
-from ui.sharing.refusals import PassphraseError
+from ui.sharing.refusals import DamagedHashError, PassphraseError
 
 FILE = "teacher_passphrase.argon2"
 LEAST, MOST = 12, 200
@@ -53,7 +51,7 @@ def is_passphrase(folder: Path, words: str) -> bool:
     try:
         stored = (folder / FILE).read_text(encoding="ascii")
         return matches(stored, _tidy(words[: 2 * MOST]))
-    except (OSError, UnicodeError, InvalidHashError) as error:
+    except (OSError, UnicodeError, DamagedHashError) as error:
         raise PassphraseError(
             "No passphrase can be read on the teacher's machine. "
             "Set it there anew: brinkangle passphrase"

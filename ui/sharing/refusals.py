@@ -3,12 +3,13 @@
 ::
 
     BrinkangleError
-    └── Refusal               not allowed; the message may be shown to whoever asked
-        ├── WrongWordError    not the passphrase, or not the lesson's code
-        ├── WaitError         too many wrong tries; says how long to wait
-        ├── ClosedError       no lesson is open, or it has ended, or it is full
-        └── NotYoursError     a thing of another lesson, or the teacher's alone
-    └── PassphraseError       a passphrase that cannot be set, or a damaged file of it
+    ├── Refusal               not allowed; the message may be shown to whoever asked
+    │   ├── WrongWordError    not the passphrase, or not the lesson's code
+    │   ├── WaitError         too many wrong tries; says how long to wait
+    │   ├── ClosedError       no lesson is open, or it has ended, or it is full
+    │   └── NotYoursError     a thing of another lesson, or the teacher's alone
+    ├── PassphraseError       a passphrase that cannot be set, or whose file cannot be read
+    └── DamagedHashError      what was kept of a word is no hash of one
 """
 
 from __future__ import annotations
@@ -44,4 +45,8 @@ class NotYoursError(Refusal):
 
 
 class PassphraseError(BrinkangleError):
-    """A passphrase that cannot be set, or whose file is damaged."""
+    """A passphrase that cannot be set, or whose file cannot be read."""
+
+
+class DamagedHashError(BrinkangleError):
+    """What was kept of a word is no hash of one."""
