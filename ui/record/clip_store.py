@@ -18,11 +18,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from uuid import uuid4
 
-from solver.errors import ClipFormatError, ClipMissingError
+from solver.errors import ClipFormatError, ClipMissingError, ClipSizeError
 from ui.record.remux import picture_alone
 from ui.uploads import clip_suffix
+from vision.clip import LARGEST_BYTES
 
-STORED = re.compile(r"clip-\d+-[0-9a-f]{32}(-cropped)?\.[a-z0-9]{3,4}")
+STORED = re.compile(r"clip-[0-9a-f]{32}-[0-9a-f]{8}\.[a-z0-9]{3,4}")
 PASSING_PREFIX = "passing-"
 ABANDONED_AFTER_S = 3600.0
 """Age at which a passing file is taken to be left behind by a process that ended."""
@@ -99,9 +100,9 @@ class ClipStore:
                     path.unlink()
 
 
-def stored_name(lesson_id: int, sha256: str, suffix: str, cropped: bool = False) -> str:
-    """The name of ours: by lesson, so that one clip in two lessons is two files."""
-    return f"clip-{lesson_id}-{sha256[:32]}{'-cropped' if cropped else ''}.{suffix}"
+def stored_name(sha256: str, suffix: str) -> str:
+    """A name of ours that no file had before, so that deleting one never takes another."""
+    return f"clip-{sha256[:32]}-{uuid4().hex[:8]}.{suffix}"
 
 
 def to_disk(path: Path) -> None:
@@ -123,5 +124,12 @@ def _size(path: Path) -> int:
             f"{path.name} is not there or cannot be read. Check the name, or copy it again."
         ) from error
     if not path.is_file():
-        raise ClipFormatError(f"{path.name} is no file that holds a clip.")
+        raise ClipFormatError(f"{path.name} is no file that holds a clip. Name a clip.")
+    if size > LARGEST_BYTES:
+        raise ClipSizeError(
+            f"{path.name} is {size / 1024**3:.1f} GB; the limit is "
+            f"{LARGEST_BYTES / 1024**3:.0f} GB. Film at 1080p, or cut the clip."
+        )
+    if not os.access(path, os.R_OK):
+        raise ClipMissingError(f"{path.name} may not be read by this user. Copy it elsewhere.")
     return size

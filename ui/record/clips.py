@@ -13,10 +13,10 @@ from solver.errors import ClipMissingError
 from ui.record import lookups, rows, schema
 from ui.record.checks import checked
 from ui.record.clip_store import Incoming, stored_name
-from ui.record.database import in_words
+from ui.record.database import forget_log, in_words
 from ui.record.deletions import live
 from ui.record.door import Door
-from ui.record.schema import LIVE
+from ui.record.schema import LIVE, LONGEST_NAME
 
 
 class Clips(Door):
@@ -42,6 +42,9 @@ class Clips(Door):
             try:
                 with self._writing() as session:
                     return self._settle(session, lesson_id, name, incoming)
+            except Exception:
+                self._sweep()  # the file may have found its place and the row not
+                raise
             finally:
                 incoming.path.unlink(missing_ok=True)
 
@@ -100,21 +103,34 @@ class Clips(Door):
             clip = schema.Clip(
                 lesson_id=lesson_id,
                 sha256=incoming.sha256,
-                name=checked(name=name)["name"],
+                name=checked(name=shortened(name))["name"],
                 added_at=datetime.now(UTC),
             )
             session.add(clip)
         if clip.stored is None:
-            clip.stored = stored_name(lesson_id, incoming.sha256, incoming.suffix)
+            clip.stored = stored_name(incoming.sha256, incoming.suffix)
             clip.cropped = False
             session.flush()
             self.store.settle(incoming.path, clip.stored)
         return rows.AddedClip(clip.row(), known)
 
+    def _sweep(self) -> None:
+        with self._writing() as session:
+            wanted = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
+            self.store.sweep({name for name in session.scalars(wanted) if name})
+
     def _delete_files(self, stored: Iterable[str]) -> None:
         with in_words(self.place):
             for name in stored:
                 self.store.delete(name)
+            forget_log(self._engine)
+
+
+def shortened(name: str) -> str:
+    """A file name that fits, its ending kept."""
+    if len(name) <= LONGEST_NAME:
+        return name
+    return name[: LONGEST_NAME - 20] + "…" + name[-19:]
 
 
 def let_go(session: Session, clips: Iterable[schema.Clip]) -> list[str]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from threading import Lock
 
 from ui.record.place import Place, default_place
 from ui.record.record import Record
 
 _open: dict[Place, Record] = {}
+_tidied: dict[Place, date] = {}
 _turn = Lock()
 
 
@@ -20,6 +22,10 @@ def the_record() -> Record:
     with _turn:
         if place not in _open:
             _open[place] = Record(place.url, place.folder)
+            _tidied[place] = date.today()
+        if _tidied[place] != (today := date.today()):  # a page that is left open for days
+            _open[place].forget_due_clips(today)
+            _tidied[place] = today
         return _open[place]
 
 

@@ -46,6 +46,5 @@ class Record(Lessons, Readings, Changes, Clips):
         """Finish what a process that ended had begun, and let go what is due."""
         with self._writing() as session:
             deletions.give_up(session, datetime.now(UTC))
-            stored = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
-            self.store.sweep(set(session.scalars(stored)))
+        self._sweep()
         self.forget_due_clips(date.today())

@@ -19,8 +19,8 @@ FORMATS = {
     "avi": "avi",
 }
 """The container kept for each suffix: the same, so that times are kept to the tick."""
-QUIET = {"fflags": "+bitexact", "movflags": "+faststart"}
-"""No name of the writing program, and the index first."""
+QUIET = {"fflags": "+bitexact"}
+"""No name of the writing program."""
 
 
 def picture_alone(source: Path, target: Path, name: str) -> None:

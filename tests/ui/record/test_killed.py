@@ -1,0 +1,133 @@
+"""Ending the process at any moment loses nothing that was said to be saved."""
+
+from __future__ import annotations
+
+import random
+import sqlite3
+import time
+from pathlib import Path
+
+import pytest
+from sqlalchemy import text
+
+from tests.ui.record.writers import FRESH, heard, write_so_many, write_until_killed
+from ui.record.clip_store import ABANDONED_AFTER_S
+from ui.record.record import Record
+from ui.record.rows import Lesson
+from vision.clip import first_frame
+
+KILLS = 25
+MANY_KILLS = 500
+
+
+def test_what_was_said_to_be_saved_outlives_the_process(
+    tmp_path: Path, clips: tuple[Path, ...]
+) -> None:
+    _kill_and_look(tmp_path, clips, KILLS)
+
+
+@pytest.mark.study
+def test_what_was_said_to_be_saved_outlives_many_processes(
+    tmp_path: Path, clips: tuple[Path, ...]
+) -> None:
+    _kill_and_look(tmp_path, clips, MANY_KILLS)
+
+
+def _kill_and_look(tmp_path: Path, clips: tuple[Path, ...], kills: int) -> None:
+    choose, kept, total = random.Random(20), tmp_path / "kept", 0
+    Record(kept).close()
+    for seed in range(kills):
+        ears, mouth = FRESH.Pipe(duplex=False)
+        writer = FRESH.Process(
+            target=write_until_killed, args=(kept, list(clips), seed, mouth), daemon=True
+        )
+        writer.start()
+        mouth.close()
+        assert ears.poll(20.0), "the writer said nothing"
+        time.sleep(choose.uniform(0.0, 0.3))
+        writer.kill()
+        writer.join()
+        said = heard(ears)
+        total += len(said)
+        _look(kept, said)
+    assert total > 5 * kills
+
+
+def _look(kept: Path, said: list[tuple[str, int, object]]) -> None:
+    with sqlite3.connect(kept / "record.sqlite3") as raw:
+        assert raw.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        assert raw.execute("PRAGMA foreign_key_check").fetchall() == []
+    raw.close()
+    record = Record(kept)
+    try:
+        _nothing_said_is_missing(record, said)
+        _rows_and_files_agree(record)
+    finally:
+        record.close()
+
+
+def _nothing_said_is_missing(record: Record, said: list[tuple[str, int, object]]) -> None:
+    lesson = record.lesson(said[0][1])
+    assert said[0] == ("lesson", lesson.id, lesson.title)
+    view = record.lesson_view(lesson.id)
+    groups = {group.id: group.label for group in view.groups}
+    clips = {clip.id: clip for clip in view.clips}
+    changes: dict[int, object] = {}
+    maybe_deleted: set[int] = set()
+    for what, row_id, value in said:
+        if what == "group":
+            # One may have been taken out, and not yet brought back, when the process ended.
+            assert groups.get(row_id) == value or record.deletions()[0].what == f"group {value}"
+        elif what == "clip":
+            assert row_id in clips
+            maybe_deleted.discard(row_id)
+        elif what == "change":
+            changes[row_id] = value
+        elif what == "reading":
+            with record._asking() as session:
+                angle = session.scalar(text(f"SELECT angle_rad FROM reading WHERE id = {row_id}"))
+            assert angle == value
+        elif what == "deleting":
+            maybe_deleted.add(row_id)
+        if what == "deleted":
+            assert row_id in clips
+    last = {row_id: what for what, row_id, _ in said if what in ("clip", "deleting", "deleted")}
+    for clip_id, what in last.items():
+        if what == "clip":
+            assert clips[clip_id].stored is not None
+        # Said to be deleted, and not uploaded again in what came after the last word.
+        if what == "deleted" and said[-1][:2] == ("deleted", clip_id):
+            assert clips[clip_id].stored is None
+
+
+def _rows_and_files_agree(record: Record) -> None:
+    """Each clip's row has a sound file, and no file is there that no row names."""
+    now = time.time()
+    record.store.sweep(_stored(record), now + ABANDONED_AFTER_S + 1)
+    files = {path.name for path in record.place.clips.iterdir()}
+    assert files == _stored(record)
+    for name in sorted(files)[-2:]:
+        assert first_frame(record.place.clips / name).shape == (64, 96, 3)
+
+
+def _stored(record: Record) -> set[str]:
+    with record._asking() as session:
+        found = session.scalars(text("SELECT stored FROM clip WHERE stored IS NOT NULL"))
+        return set(found)
+
+
+def test_two_processes_write_at_once(record: Record, lesson: Lesson) -> None:
+    marks, many = ("page", "command"), 40
+    writers = []
+    for mark in marks:
+        ears, mouth = FRESH.Pipe(duplex=False)
+        args = (record.place.folder, lesson.id, mark, many, mouth)
+        writer = FRESH.Process(target=write_so_many, args=args, daemon=True)
+        writer.start()
+        mouth.close()
+        writers.append((writer, ears))
+    for writer, ears in writers:
+        writer.join(60)
+        assert (writer.exitcode, heard(ears)) == (0, ["done"])
+    labels = {group.label for group in record.groups(lesson.id)}
+    assert labels == {f"{mark} {k}" for mark in marks for k in range(many)}
