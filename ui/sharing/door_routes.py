@@ -15,7 +15,7 @@ from ui.sharing.refusals import PassphraseError, Refusal, WaitError
 
 DOOR, LEAVE = "/door", "/leave"
 COOKIE = "brinkangle_in"
-LARGEST_FORM_BYTES = 4096
+LARGEST_FORM_BYTES, MOST_FIELDS = 4096, 8
 
 
 async def at_the_door(request: Request, door: Door) -> Response:
@@ -25,7 +25,7 @@ async def at_the_door(request: Request, door: Door) -> Response:
         return HTMLResponse(door_page(open_to_students=is_open))
     form = await _form(request)
     if form is None:
-        return HTMLResponse(door_page("That was too long.", is_open), 413)
+        return HTMLResponse(door_page("That was more than a code or a passphrase.", is_open), 413)
     address = request.client.host if request.client else ""
     by_teacher = "passphrase" in form
     try:
@@ -76,5 +76,8 @@ async def _form(request: Request) -> dict[str, str] | None:
         body += part
         if len(body) > LARGEST_FORM_BYTES:
             return None
-    fields = parse_qs(body.decode("utf-8", "replace"), max_num_fields=8, keep_blank_values=True)
+    text = body.decode("utf-8", "replace")
+    if text.count("&") >= MOST_FIELDS:
+        return None
+    fields = parse_qs(text, keep_blank_values=True)
     return {name: values[0] for name, values in fields.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -54,9 +55,20 @@ def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "data"
 
 
+@pytest.fixture(scope="session")
+def lessons(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with two lessons, to be copied."""
+    folder = tmp_path_factory.mktemp("lessons") / "data"
+    record = Record(folder)
+    add_lessons(record)
+    record.close()
+    return folder
+
+
 @pytest.fixture
-def school(data: Path) -> Iterator[School]:
+def school(lessons: Path, data: Path) -> Iterator[School]:
     """The record of two lessons."""
+    shutil.copytree(lessons, data)
     record = Record(data)
     yield school_in(record)
     record.close()
@@ -76,9 +88,8 @@ def door(school: School, data: Path, clock: Clock, light_hashes: None) -> Door:
     return Door(data, school.record, clock)
 
 
-def school_in(record: Record) -> School:
-    """Two lessons with a measured clip each, in a record."""
-    rows: list[Lesson | Clip] = []
+def add_lessons(record: Record) -> None:
+    """Two lessons with a measured clip each."""
     for title, file, table in (
         ("Toppling, set B", "leaf_tea_topples.mp4", "Table 4"),
         ("Toppling, set C", "lump_on_rod_topples.mp4", "Table 1"),
@@ -87,7 +98,11 @@ def school_in(record: Record) -> School:
         clip = record.add_clip(lesson.id, f"{table} of {title}.mp4", FOLDER / file).clip
         group = record.add_group(lesson.id, table)
         body = record.add_body(f"body of {title}", 0.0365, 0.0002, note="weigh it again")
-        clip = record.change(clip, group_id=group.id, body_id=body.id)
+        record.change(clip, group_id=group.id, body_id=body.id)
         record.save_reading(clip.id, toppling(), 0.0365)
-        rows += [lesson, clip]
-    return School(record, *rows)  # type: ignore[arg-type]
+
+
+def school_in(record: Record) -> School:
+    """The two lessons of a record."""
+    lesson, other = sorted(record.lessons(), key=lambda each: each.title)
+    return School(record, lesson, *record.clips(lesson.id), other, *record.clips(other.id))
