@@ -18,6 +18,7 @@ from solver.quantities import DEGREE, MILLIMETRE, Quantity
 from ui.answer import Answer, answer
 from ui.bench.commands import register
 from ui.files import distinct_stems, evidence_files, records_as_json, write_whole
+from ui.handouts.command import register as register_handouts
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
 from ui.jobs import Bench
 from ui.report import short_names, show, watch
@@ -97,6 +98,7 @@ def open_app(
 
 
 register(app)
+register_handouts(app)
 register_sharing(app)
 
 

@@ -1,0 +1,1 @@
+"""Hand-outs: from a lesson to paper. Knows neither the page nor Streamlit."""

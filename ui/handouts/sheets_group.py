@@ -1,0 +1,131 @@
+"""A page for each group: its frames, its angles, its x with the working, and how it compares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from solver.pooling import GroupMean, Way, side_by_side
+from solver.quantities import MILLIMETRE, Quantity
+from solver.repeats import Repeats
+from solver.worked_bodies import BRINK, HEIGHT, RADIUS, TILT
+from solver.working import Working, mean_step, measured_as, solve
+from ui.classroom.results import BodyResult, Measured
+from ui.handouts.content import Lesson, beside_others, mean_of
+from ui.handouts.mathematics import worked
+from ui.handouts.pictures import as_jpeg
+from ui.handouts.plots import of_groups
+from ui.handouts.said import clip_row, head, in_words, result
+from ui.handouts.text import line
+from ui.handouts.typesetting import Sheet
+from vision.reading import EvidencePicture
+
+MOST_PICTURES = 3
+
+
+def group_report(lesson: Lesson, groups: Sequence[str]) -> Sheet:
+    """A page each for some groups of a lesson."""
+    pictures: dict[str, bytes] = {}
+    pages = [_page(lesson, group, pictures) for group in groups]
+    return Sheet("group_report", {**head(lesson), "groups": pages}, pictures)
+
+
+def _page(lesson: Lesson, group: str, pictures: dict[str, bytes]) -> dict[str, Any]:
+    clips = [each for each in lesson.clips if each.group == group]
+    bodies = [each for each in lesson.bodies if mean_of(each.toppling, group)]
+    return {
+        "group": line(group),
+        "pictures": [_kept(lesson, *shown, pictures) for shown in _shown(lesson, clips)],
+        "clips": [clip_row(each, lesson) for each in clips],
+        "bodies": [_body(each, group) for each in bodies],
+        "working": _working(lesson, bodies[0], group, clips) if bodies else None,
+    }
+
+
+def _shown(lesson: Lesson, clips: Sequence[Measured]) -> list[tuple[Measured, EvidencePicture]]:
+    """All moments of a clip of one body, or a moment each of several bodies; the first is large."""
+    by_body = {each.clip.body_id: each for each in reversed(clips) if _pictures(lesson, each)}
+    chosen = list(reversed(by_body.values()))
+    if len(chosen) == 1:
+        moments = _pictures(lesson, chosen[0])
+        telling = _telling(moments)
+        others = [each for each in moments if each is not telling]
+        return [(chosen[0], each) for each in (telling, *others)][:MOST_PICTURES]
+    return [(each, _telling(_pictures(lesson, each))) for each in chosen[:MOST_PICTURES]]
+
+
+def _pictures(lesson: Lesson, clip: Measured) -> tuple[EvidencePicture, ...]:
+    return lesson.pictures.get(clip.clip.id, ())
+
+
+def _telling(pictures: Sequence[EvidencePicture]) -> EvidencePicture:
+    """The moment a clip turns on."""
+    return next((each for each in pictures if each.moment not in ("start", "after")), pictures[0])
+
+
+def _kept(
+    lesson: Lesson, clip: Measured, picture: EvidencePicture, pictures: dict[str, bytes]
+) -> dict[str, str]:
+    name = f"picture_{len(pictures)}.jpg"
+    pictures[name] = as_jpeg(picture.png)
+    row = clip_row(clip, lesson)
+    caption = f"{row['body']}, {picture.moment}: {picture.time_s:.2f} s"
+    alt = f"The {row['body']} on the board, {picture.moment}"
+    return {"file": name, "caption": line(caption), "alt": line(alt)}
+
+
+def _body(found: BodyResult, group: str) -> dict[str, Any]:
+    """A body's comparison: this group, the class, the other ways."""
+    own, toppling = mean_of(found.toppling, group), found.toppling
+    assert own is not None and toppling is not None  # only such bodies are asked for
+    beside = beside_others(toppling, group)
+    sentences = [in_words(beside)] if beside else []
+    sentences += [in_words(each) for each in _beside_ways(found, own)]
+    title = f"height of the centre of the {found.body.name}, x / mm"
+    return {
+        "name": line(found.body.name, 40),
+        "own": result(own.result),
+        "count": own.count,
+        "class": result(toppling.pooled.result) if len(toppling.pooled.groups) > 1 else None,
+        "plot": of_groups(toppling, MILLIMETRE, line(title), group),
+        "sentences": sentences,
+    }
+
+
+def _beside_ways(found: BodyResult, own: GroupMean):  # type: ignore[no-untyped-def]
+    mine = Way("by your clips", own.mean, own.result.coverage_factor)
+    return [side_by_side((mine, way))[0] for way in found.ways[1:]]
+
+
+def _working(
+    lesson: Lesson, found: BodyResult, group: str, clips: Sequence[Measured]
+) -> dict[str, Any]:
+    own = mean_of(found.toppling, group)
+    assert own is not None
+    toppled = [
+        each for each in clips
+        if each.clip.body_id == found.body.id and each.answer and each.answer.height
+    ]  # fmt: skip
+    angles = [each.reading.angle for each in toppled if each.reading.angle is not None]
+    return {
+        "body": line(found.body.name, 40),
+        **worked(height_working(found.body.radius, angles, own)),
+    }
+
+
+def height_working(radius_m: Quantity, angles_rad: Sequence[Quantity], own: GroupMean) -> Working:
+    """From each angle to its x, and to their mean with the group's own interval."""
+    single = len(angles_rad) == 1
+    steps = []
+    for number, angle in enumerate(angles_rad, start=1):
+        index = "" if single else str(number)
+        tilt, height = replace(TILT, index=index), replace(HEIGHT, index=index)
+        equation = f"{height.name} = r / tan({tilt.name})"
+        steps.append(solve(BRINK, equation, [RADIUS.at(radius_m), tilt.at(angle)], height))
+    if not single:
+        steps.append(mean_step(HEIGHT, [step.result.value for step in steps]))
+    # What scatters is seen in the repeats of all groups together, in no one equation.
+    known = Repeats(own.mean, own.count, None, own.result.coverage_factor)
+    steps[-1] = measured_as(steps[-1], known)
+    return Working("From the angles to the height of the centre", tuple(steps))
