@@ -13,6 +13,8 @@ from ui.theme import ICON, STYLE
 PAGES = {
     "read_a_clip": "Read a clip",
     "class_record": "Class record",
+    "check_a_reading": "Check a reading",
+    "hand_outs": "Hand-outs",
     "build_a_body": "Build a body",
     "edge_balance": "Edge balance",
     "slide_or_topple": "Slide or topple",

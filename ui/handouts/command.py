@@ -14,7 +14,7 @@ from ui.files import write_whole
 from ui.handouts.choosing import CARD_EXAMPLES
 from ui.handouts.content import Kind, Lesson, Paper
 from ui.handouts.from_record import lesson_of
-from ui.handouts.making import Made, Wanted, made
+from ui.handouts.making import Made, Wanted, made, tasks
 from ui.handouts.sheets_cards import CardSet
 from ui.record.here import the_record
 from ui.record.record import Record
@@ -104,7 +104,7 @@ def _card_set(body: Path | None, cards: int, seed: int) -> CardSet:
 def _write_all(lesson: Lesson, wanted: Wanted, folder: Path) -> bool:
     """Whether all could be made and written."""
     whole = True
-    for each in made(lesson, wanted):
+    for each in made(tasks(lesson, wanted), wanted.paper):
         if isinstance(each, Made):
             whole &= _write(folder / each.name, each.pdf)
         else:

@@ -7,7 +7,7 @@ people typed it; `ui.handouts.text` makes them fit to print.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -56,8 +56,8 @@ class Lesson:
     """All that hand-outs may tell of a lesson."""
 
     view: LessonView
-    pictures: Mapping[int, tuple[EvidencePicture, ...]]
-    """By the clip's id; none where its clip was deleted."""
+    pictures_of: Callable[[int], tuple[EvidencePicture, ...]]
+    """Of a clip by its id, asked for when they are printed; none where it was deleted."""
     invented: bool = False
     """Whether its numbers are made up, which every sheet then says."""
 

@@ -73,8 +73,8 @@ def invented_lesson() -> Lesson:
         predictions=(Prediction(1, TIN.id, 0.0842, 0.0006, "its parts"),),
         student_readings=tuple(_student(n, *each) for n, each in enumerate(STUDENTS, start=1)),
     )
-    pictures = _pictures()
-    return Lesson(view, {c.id: pictures for c in clips if c.body_id == TIN.id}, invented=True)
+    tins = {clip.id for clip in clips if clip.body_id == TIN.id}
+    return Lesson(view, lambda clip: _pictures() if clip in tins else (), invented=True)
 
 
 def _done() -> list[tuple[int, Body, Surface, Outcome, float | None]]:
@@ -131,6 +131,7 @@ def _student(
     return StudentReading(number, clip, by, radians(deg), radians(1.0), None, verdict, slip, NOON)
 
 
+@cache
 def _pictures() -> tuple[EvidencePicture, ...]:
     wanted, taken = list(MOMENTS_S.items()), []
     with open_clip(SAMPLE) as clip:

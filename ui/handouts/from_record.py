@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from ui.handouts.content import Lesson
 from ui.record.record import Record
+from vision.reading import EvidencePicture
 
 
 def lesson_of(record: Record, lesson_id: int) -> Lesson:
-    """The lesson with the pictures of its clips. Raises the mistakes of `ui.record.errors`."""
+    """The lesson; its pictures stay in the record until they are printed.
+
+    Raises the mistakes of `ui.record.errors`.
+    """
     view = record.lesson_view(lesson_id)
-    pictures = {reading.clip_id: record.pictures(reading.id) for reading in view.readings}
-    return Lesson(view, pictures)
+
+    def pictures_of(clip_id: int) -> tuple[EvidencePicture, ...]:
+        reading = view.reading_of(clip_id)
+        return record.pictures(reading.id) if reading else ()
+
+    return Lesson(view, pictures_of)

@@ -41,6 +41,8 @@ class Made:
     kind: Kind
     name: str
     pdf: bytes
+    sheet: Sheet
+    """What it was made from, to draw it in another way."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,8 @@ class Task:
     def do(self, paper: Paper) -> Made | Refused:
         """Make it; a mistake that can be named is a refusal, and stops no other hand-out."""
         try:
-            return Made(self.kind, self.name, as_pdf(self.write(), paper))
+            sheet = self.write()
+            return Made(self.kind, self.name, as_pdf(sheet, paper), sheet)
         except BrinkangleError as error:
             return Refused(self.kind, str(error))
 
@@ -80,10 +83,10 @@ def tasks(lesson: Lesson, wanted: Wanted) -> list[Task | Refused]:
     return found
 
 
-def made(lesson: Lesson, wanted: Wanted) -> Iterator[Made | Refused]:
+def made(todo: Sequence[Task | Refused], paper: Paper) -> Iterator[Made | Refused]:
     """Each hand-out as it is made."""
-    for task in tasks(lesson, wanted):
-        yield task if isinstance(task, Refused) else task.do(wanted.paper)
+    for task in todo:
+        yield task if isinstance(task, Refused) else task.do(paper)
 
 
 def _writer(lesson: Lesson, kind: Kind, cards: CardSet) -> Writer:

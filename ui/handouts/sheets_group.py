@@ -44,24 +44,20 @@ def _page(lesson: Lesson, group: str, pictures: dict[str, bytes]) -> dict[str, A
 
 
 def _shown(lesson: Lesson, clips: Sequence[Measured]) -> list[tuple[Measured, EvidencePicture]]:
-    """All moments of a clip of one body, or a moment each of several bodies; the first is large."""
-    by_body = {each.clip.body_id: each for each in reversed(clips) if _pictures(lesson, each)}
-    chosen = list(reversed(by_body.values()))
-    if len(chosen) == 1:
-        moments = _pictures(lesson, chosen[0])
-        telling = _telling(moments)
-        others = [each for each in moments if each is not telling]
-        return [(chosen[0], each) for each in (telling, *others)][:MOST_PICTURES]
-    return [(each, _telling(_pictures(lesson, each))) for each in chosen[:MOST_PICTURES]]
+    """All moments of a clip of one body, or a moment each of several; the first is large."""
+    seen: dict[int | None, tuple[Measured, list[EvidencePicture]]] = {}
+    for clip in clips:
+        if clip.clip.body_id not in seen and (found := lesson.pictures_of(clip.clip.id)):
+            seen[clip.clip.body_id] = clip, _telling_first(found)
+    if len(seen) == 1:
+        ((clip, moments),) = seen.values()
+        return [(clip, each) for each in moments[:MOST_PICTURES]]
+    return [(clip, moments[0]) for clip, moments in seen.values()][:MOST_PICTURES]
 
 
-def _pictures(lesson: Lesson, clip: Measured) -> tuple[EvidencePicture, ...]:
-    return lesson.pictures.get(clip.clip.id, ())
-
-
-def _telling(pictures: Sequence[EvidencePicture]) -> EvidencePicture:
-    """The moment a clip turns on."""
-    return next((each for each in pictures if each.moment not in ("start", "after")), pictures[0])
+def _telling_first(pictures: Sequence[EvidencePicture]) -> list[EvidencePicture]:
+    """The moment a clip turns on, then the others."""
+    return sorted(pictures, key=lambda each: each.moment in ("start", "after", "end"))
 
 
 def _kept(
