@@ -19,14 +19,13 @@ from pathlib import Path
 from uuid import uuid4
 
 from solver.errors import ClipFormatError, ClipMissingError, ClipSizeError
+from ui.record.place import ABANDONED_AFTER_S
 from ui.record.remux import picture_alone
 from ui.uploads import clip_suffix
 from vision.clip import LARGEST_BYTES
 
 STORED = re.compile(r"clip-[0-9a-f]{32}-[0-9a-f]{8}\.[a-z0-9]{3,4}")
 PASSING_PREFIX = "passing-"
-ABANDONED_AFTER_S = 3600.0
-"""Age at which a passing file is taken to be left behind by a process that ended."""
 
 
 @dataclass(frozen=True)

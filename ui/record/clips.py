@@ -13,9 +13,10 @@ from solver.errors import ClipMissingError
 from ui.record import lookups, rows, schema
 from ui.record.checks import checked
 from ui.record.clip_store import Incoming, stored_name
-from ui.record.database import forget_log, in_words
+from ui.record.complaints import in_words
 from ui.record.deletions import live
 from ui.record.door import Door
+from ui.record.engine import forget_log
 from ui.record.schema import LIVE, LONGEST_NAME
 
 
@@ -113,11 +114,6 @@ class Clips(Door):
             session.flush()
             self.store.settle(incoming.path, clip.stored)
         return rows.AddedClip(clip.row(), known)
-
-    def _sweep(self) -> None:
-        with self._writing() as session:
-            wanted = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
-            self.store.sweep({name for name in session.scalars(wanted) if name})
 
     def _delete_files(self, stored: Iterable[str]) -> None:
         with in_words(self.place):

@@ -7,15 +7,17 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL
+from sqlalchemy import URL, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from ui.record import schema
 from ui.record.checks import checked
 from ui.record.clip_store import ClipStore
-from ui.record.database import in_words, open_engine, take_turn, writing
+from ui.record.complaints import in_words
+from ui.record.database import open_engine
 from ui.record.deletions import live
+from ui.record.engine import take_turn, writing
 from ui.record.errors import AlreadyThereError, NotInRecordError
 from ui.record.place import place_of
 
@@ -69,6 +71,11 @@ class Door:
             session.add(columns)
             flush(session, fields)
             return columns.row()
+
+    def _sweep(self) -> None:
+        with self._writing() as session:
+            wanted = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
+            self.store.sweep({name for name in session.scalars(wanted) if name})
 
 
 def check_named(session: Session, fields: Mapping[str, Any]) -> None:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import logging
 from datetime import date
 from threading import Lock
 
+from ui.record.backup import back_up_figures
+from ui.record.errors import RecordError
 from ui.record.place import Place, default_place
 from ui.record.record import Record
 
+log = logging.getLogger(__name__)
+
 _open: dict[Place, Record] = {}
-_tidied: dict[Place, date] = {}
+_looked_after: dict[Place, date] = {}
 _turn = Lock()
 
 
@@ -22,15 +27,26 @@ def the_record() -> Record:
     with _turn:
         if place not in _open:
             _open[place] = Record(place.url, place.folder)
-            _tidied[place] = date.today()
-        if _tidied[place] != (today := date.today()):  # a page that is left open for days
-            _open[place].forget_due_clips(today)
-            _tidied[place] = today
+        if _looked_after.get(place) != (today := date.today()):
+            _look_after(_open[place], today)
+            _looked_after[place] = today
         return _open[place]
 
 
 def close_records() -> None:
     """Let go of every record that is open; the next call opens anew."""
     with _turn:
+        _looked_after.clear()
         while _open:
             _open.popitem()[1].close()
+
+
+def _look_after(record: Record, today: date) -> None:
+    """What is due once a day, also on a page that is left open."""
+    record.forget_due_clips(today)
+    if not record.lessons():
+        return
+    try:
+        back_up_figures(record)
+    except RecordError:  # such as a full disk: no reason to keep the record shut
+        log.exception("The daily copy of the figures could not be made")

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import shutil
+from contextlib import suppress
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 from platformdirs import user_data_path
@@ -13,6 +16,10 @@ from sqlalchemy.exc import ArgumentError
 from ui.record.errors import RecordPlaceError
 
 DATABASE_NAME = "record.sqlite3"
+CLIPS_ASIDE = "clips-set-aside-"
+WORKSHOP = ".backup-"
+ABANDONED_AFTER_S = 3600.0
+"""Age at which a passing file is taken to be left behind by a process that ended."""
 FOLDER_SETTING = "BRINKANGLE_DATA"
 URL_SETTING = "BRINKANGLE_RECORD"
 
@@ -50,6 +57,26 @@ class Place:
                 f"The class record cannot be kept in {self.folder}: {error.strerror}. Name "
                 f"another folder in the environment variable {FOLDER_SETTING}."
             ) from error
+
+    def set_clips_aside(self) -> Path | None:
+        """Move clips of no record we know out of the way, rather than sweep them away."""
+        if not any(self.clips.glob("clip-*")):
+            return None
+        aside = self.folder / f"{CLIPS_ASIDE}{datetime.now(UTC):%Y-%m-%d-%H%M%S-%f}"
+        self.clips.rename(aside)
+        self.clips.mkdir(mode=0o700)
+        return aside
+
+    def clips_aside(self) -> tuple[Path, ...]:
+        """Folders of clips that were set aside, the latest first."""
+        return tuple(sorted(self.folder.glob(f"{CLIPS_ASIDE}*"), reverse=True))
+
+    def sweep(self, now_s: float) -> None:
+        """Remove half-made backups that a process left behind."""
+        for path in (*self.folder.glob(f"{WORKSHOP}*"), *self.backups.glob(".*.part")):
+            with suppress(FileNotFoundError):  # it was finished just now
+                if now_s - path.stat().st_mtime > ABANDONED_AFTER_S:
+                    shutil.rmtree(path) if path.is_dir() else path.unlink()
 
 
 def place_of(url_or_path: str | URL | Path, folder: Path | None = None) -> Place:

@@ -6,6 +6,7 @@ ending the process at any moment loses nothing that was said to be saved.
 
 from __future__ import annotations
 
+import time
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -47,4 +48,5 @@ class Record(Lessons, Readings, Changes, Clips):
         with self._writing() as session:
             deletions.give_up(session, datetime.now(UTC))
         self._sweep()
+        self.place.sweep(time.time())
         self.forget_due_clips(date.today())

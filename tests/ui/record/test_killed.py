@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import text
 
 from tests.ui.record.writers import FRESH, heard, write_so_many, write_until_killed
-from ui.record.clip_store import ABANDONED_AFTER_S
+from ui.record.place import ABANDONED_AFTER_S
 from ui.record.record import Record
 from ui.record.rows import Lesson
 from vision.clip import first_frame

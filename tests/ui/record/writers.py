@@ -41,7 +41,7 @@ def write_until_killed(folder: Path, clips: list[Path], seed: int, said: Connect
 
 
 def write_so_many(folder: Path, lesson_id: int, mark: str, many: int, said: Connection) -> None:
-    """Add so many groups, and bring the lesson's title on by a letter each time."""
+    """Add so many groups, as fast as it goes."""
     record = Record(folder)
     for k in range(many):
         record.add_group(lesson_id, f"{mark} {k}")
