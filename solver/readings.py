@@ -20,6 +20,8 @@ from solver.toppling import ANGLE, base_radius, centre_height
 
 PROTRACTOR = "protractor"
 COARSEST_STEP_RAD = 10 * DEGREE.in_si
+MISREAD_BESIDES_RAD = 1.5 * DEGREE.in_si
+"""Standard deviation of what else is off where the scale was misread: hands, eye, moment."""
 ROUNDED_ON_THE_WAY = 0.01
 """A student rounds tan to two figures or so: up to 1 % either way (common practice)."""
 
@@ -129,10 +131,11 @@ def check_angle(
     if agreement.agrees:
         return AngleCheck(agreement, ())
     given, u = reading.angle_rad, float(std_dev(agreement.difference))
+    about = hypot(u, MISREAD_BESIDES_RAD)
     tried = [
-        point([Slip.OTHER_END], given, pi - theta, u),
-        point([Slip.FROM_UPRIGHT], given, pi / 2 - theta, u),
-        point([Slip.FROM_UPRIGHT, Slip.OTHER_END], given, pi / 2 + theta, u),
+        point([Slip.OTHER_END], given, pi - theta, about),
+        point([Slip.FROM_UPRIGHT], given, pi / 2 - theta, about),
+        point([Slip.FROM_UPRIGHT, Slip.OTHER_END], given, pi / 2 + theta, about),
     ]
     if moved is not None and moved.to_rad > theta:
         tried.append(span(Slip.BODY_MOVED, given, max(theta, moved.from_rad), moved.to_rad, u))

@@ -1,0 +1,1 @@
+"""A student's reading beside the clip, and a class's readings beside its clips."""
