@@ -17,6 +17,7 @@ from solver.errors import InputError
 from solver.quantities import DEGREE, MILLIMETRE, Quantity
 from ui.answer import Answer, answer
 from ui.bench.commands import register
+from ui.classroom.commands import register as register_class
 from ui.files import distinct_stems, evidence_files, records_as_json, write_whole
 from ui.handouts.command import register as register_handouts
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
@@ -98,6 +99,7 @@ def open_app(
 
 
 register(app)
+register_class(app)
 register_handouts(app)
 register_sharing(app)
 

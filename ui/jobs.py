@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import multiprocessing
 import os
+import signal
 import threading
 import time
 from collections.abc import Callable
@@ -123,7 +124,11 @@ def _worker() -> ProcessPoolExecutor:
 
 
 def _leave_with_parent() -> None:
-    """End this worker when the page or command that started it is gone."""
+    """End this worker when the page or command that started it is gone, and only then.
+
+    Ctrl-C in a terminal reaches workers too; what it means is for the parent to say.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
     assert parent is not None
 

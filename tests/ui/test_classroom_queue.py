@@ -168,3 +168,15 @@ def test_one_that_cannot_even_begin_stops_no_other(bench: HeldBench, saved: list
     assert queue.wait(10)
     assert saved == [1]
     assert "fault of the program" in (queue.unsaved(0) or "")
+
+
+def test_what_is_broken_off_when_it_is_closed_is_not_saved(
+    bench: HeldBench, saved: list[int]
+) -> None:
+    queue = queue_of(bench, saved, at_once=1)
+    queue.add(map(task, range(2)))
+    until(lambda: "0" in bench.tickets)
+    queue.close()
+    bench.let_go("0")
+    assert queue.wait(10)
+    assert saved == [] and set(bench.tickets) == {"0"}

@@ -102,6 +102,14 @@ def test_closing_stops_what_is_under_way() -> None:
         os.kill(worker, 0)
 
 
+def test_a_worker_leaves_the_keyboard_to_its_parent(bench: Bench) -> None:
+    worker = bench.submit(os.getpid).result()
+    task = bench.submit(time.sleep, 0.5)
+    os.kill(worker, signal.SIGINT)
+    task.result()
+    assert bench.submit(os.getpid).result() == worker
+
+
 PARENT = """
 import os, time
 from ui.jobs import Bench

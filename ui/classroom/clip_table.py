@@ -48,6 +48,7 @@ def assign_clips(record: Record, view: LessonView) -> None:
         width="stretch",
         height=HEAD_PX + ROW_PX * len(shown),
         row_height=ROW_PX,
+        placeholder="",
         column_config=_columns(record),
         disabled=[CLIP],
         on_change=_keep,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import altair as alt
 from uncertainties import nominal_value
@@ -14,9 +15,10 @@ from solver.rounding import rounded
 from solver.working import NORMAL_COVERAGE
 from ui.bench.charts import Layers, data_of, layered
 from ui.classroom.results import ClassMean
-from ui.theme import AMBER, INK, PLUM, QUIET, RULE, TEAL
+from ui.theme import AMBER, INK, PAPER, PLUM, QUIET, RULE, TEAL
 
-ROW_PX, TYPE_PX, SMALL_PX = 74, 20, 16
+ROW_PX, TYPE_PX, SMALL_PX = 78, 22, 18
+FONT = "Source Sans, sans-serif"
 ALL = "all groups"
 GROUP, POOLED, OTHER = KINDS = "a group's mean", "all groups", "another way"
 COLOURS, SHAPES = (TEAL, PLUM, AMBER), ("circle", "diamond", "square")
@@ -87,9 +89,10 @@ def dot_plot(dots: Sequence[Dot], title: str) -> Layers:
         *_intervals(dots, names, title),
         *_singles(dots, names, title),
     ]
-    chart = layered(layers, ROW_PX * len(dots) + 70)
+    chart = layered(layers, ROW_PX * len(dots)).properties(padding={"top": 12, "right": 8})
     own: Layers = chart.resolve_scale(color="independent", shape="independent")
-    return own
+    styled: Layers = own.configure(font=FONT, background=PAPER).configure_view(stroke=None)
+    return styled
 
 
 def _intervals(dots: Sequence[Dot], names: Sequence[str], title: str) -> list[alt.Chart]:
@@ -105,15 +108,18 @@ def _intervals(dots: Sequence[Dot], names: Sequence[str], title: str) -> list[al
     shape = alt.Shape("kind:N", scale=alt.Scale(domain=KINDS, range=SHAPES), legend=None)
     tooltip = [alt.Tooltip("row:N", title="row"), alt.Tooltip("words:N", title=title)]
     x = _x("value", title)
+    words = base.encode(x, y, text="words:N")
     return [
         base.mark_rule(strokeWidth=5).encode(_x("low", title), alt.X2("high:Q"), y, colour),
         base.mark_point(filled=True, size=330, opacity=1).encode(
             x, y, colour, shape, tooltip=tooltip
         ),
-        base.mark_text(dy=-22, fontSize=TYPE_PX, fontWeight="bold", color=INK).encode(
-            x, y, text="words:N"
-        ),
+        words.mark_text(**_TYPE, stroke=PAPER, strokeWidth=5),
+        words.mark_text(**_TYPE, color=INK),
     ]
+
+
+_TYPE: dict[str, Any] = {"dy": -24, "fontSize": TYPE_PX, "fontWeight": "bold"}
 
 
 def _y() -> alt.Y:

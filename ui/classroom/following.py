@@ -21,19 +21,20 @@ from ui.record.rows import Body, Clip
 def follow(record: Record, planned: Sequence[tuple[Clip, PlanRow]]) -> tuple[Clip, ...]:
     """Give each clip what its line says, and what its name says where the line does not.
 
-    Raises `InputError`, before anything is changed, where a body's radius is not
-    known or is another in the record.
+    Raises `InputError`, before anything is changed, as `check_bodies` does.
     """
-    _check_bodies(record, planned)
-    _make_bodies(record, planned)
+    rows = [row for _, row in planned]
+    check_bodies(record, rows)
+    _make_bodies(record, rows)
     return tuple(_follow(record, clip, row) for clip, row in planned)
 
 
-def _check_bodies(record: Record, planned: Sequence[tuple[Clip, PlanRow]]) -> None:
+def check_bodies(record: Record, rows: Sequence[PlanRow]) -> None:
+    """Raises `InputError` where a body's radius is not known, or is another in the record."""
     known = {body.name: body for body in record.bodies()}
-    given = [row.body for _, row in planned if row.body and row.radius_m is not None]
+    given = [row.body for row in rows if row.body and row.radius_m is not None]
     problems = []
-    for _, row in planned:
+    for row in rows:
         if row.body is None:
             continue
         name = find_name(row.body, known)
@@ -71,8 +72,8 @@ def _follow(record: Record, clip: Clip, row: PlanRow) -> Clip:
     return assign_by_name(record, changed)
 
 
-def _make_bodies(record: Record, planned: Sequence[tuple[Clip, PlanRow]]) -> None:
-    for _, row in planned:
+def _make_bodies(record: Record, rows: Sequence[PlanRow]) -> None:
+    for row in rows:
         if row.body is None or row.radius_m is None:
             continue
         if find_name(row.body, [body.name for body in record.bodies()]) is None:

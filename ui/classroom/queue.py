@@ -67,6 +67,7 @@ class Queue:
         self._under_way: dict[int, Ticket | None] = {}
         self._unsaved: dict[int, str] = {}
         self._threads: set[threading.Thread] = set()
+        self._closed = False
 
     def add(self, tasks: Iterable[Task]) -> None:
         """Have clips measured; one that is in hand already is not taken twice."""
@@ -85,6 +86,15 @@ class Queue:
         with self._lock:
             for clip_id in list(self._waiting if clip_ids is None else clip_ids):
                 self._waiting.pop(clip_id, None)
+
+    def close(self) -> None:
+        """Begin and save nothing more: what is under way was broken off and is not to be believed.
+
+        Call it before the bench is closed.
+        """
+        with self._lock:
+            self._waiting.clear()
+            self._closed = True
 
     def progress(self, clip_id: int) -> Progress | None:
         """Of a clip that waits its turn or is under way; None for any other."""
@@ -130,7 +140,9 @@ class Queue:
             ticket = self._bench.measure(task.path, task.setup)
             with self._lock:
                 self._under_way[task.clip_id] = ticket
-            self._save(task, ticket.reading())
+            reading = ticket.reading()
+            if not self._closed:
+                self._save(task, reading)
         except (BrinkangleError, OSError) as error:
             self._tell(task, f"The reading could not be kept: {error}")
         except Exception as error:

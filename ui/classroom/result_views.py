@@ -28,8 +28,10 @@ from ui.record.rows import LessonView
 from ui.theme import AMBER, PLUM, TEAL
 from ui.words import as_text
 
-HEIGHT_TITLE = "height of the centre of mass / mm"
+HEIGHT_TITLE = "centre height / mm"
 FRICTION_TITLE = "coefficient of friction"
+FEW = 3
+"""Sentences shown without being asked for."""
 LEGEND = (
     f'<p style="font-size:0.95rem; line-height:1.9; margin:0">'
     f'<span style="color:{TEAL}">●</span> a group’s mean &emsp;'
@@ -73,7 +75,8 @@ def _show_body(result: BodyResult) -> None:
     if result.balance:
         st.caption(f"By balancing: {as_text(count_words(result.balance))}")
     if result.left_out:
-        with st.expander(f"Not in the mean: {len(result.left_out)}"):
+        many = len(result.left_out) > FEW
+        with st.expander(f"Not in the mean: {len(result.left_out)}", expanded=not many):
             for words in result.left_out:
                 st.markdown("- " + as_text(words))
 
@@ -102,7 +105,9 @@ def _numbers(title: str, mean: ClassMean, unit: Unit) -> None:
     with st.container(horizontal=True):
         st.metric(title, pooled_words(mean, unit), border=True)
         for symbol, value, meaning in precision_words(mean, unit):
-            st.metric(symbol, value, border=True, help=f"Standard deviation (ISO 5725): {meaning}.")
+            st.metric(
+                f"${symbol}$", value, border=True, help=f"Standard deviation (ISO 5725): {meaning}."
+            )
     st.caption(as_text(count_words(mean)))
 
 
