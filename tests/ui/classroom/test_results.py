@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from uncertainties import nominal_value, std_dev
 
-from tests.ui.class_view import FELT, PAPER, TIN, TUB, Shot, slides, topples, view_of
+from tests.ui.classroom.views import FELT, PAPER, TIN, TUB, Shot, slides, topples, view_of
 from ui.classroom.results import (
     BY_BALANCE,
     BY_TOPPLING,
