@@ -76,12 +76,16 @@ def _show_clips(view: LessonView, refused: Sequence[Refused], console: Console) 
     for heading in HEADINGS:
         table.add_column(heading, overflow="fold")
     measured = {each.clip.id: each for each in measured_clips(view)}
-    for state in states(view):
+    found = states(view)
+    for state in found:
         table.add_row(*_cells(view, state.clip, measured.get(state.clip.id), state.stage))
     for name, _ in refused:
         unread = Text("unreadable", style=STYLES["unreadable"])
         table.add_row(Text(printable(name)), *[Text("–")] * 3, unread, *[Text("–")] * 2)
     console.print(table)
+    for state in found:
+        if state.stage is Stage.NO_BODY:
+            _line(f"{state.clip.name} needs a body: name it in the plan, with radius_mm.", console)
     for each in measured.values():
         if each.reading.outcome is Outcome.UNREADABLE:
             _line(f"{each.clip.name}: {' '.join(each.reading.reasons)}", console)
