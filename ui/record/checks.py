@@ -120,6 +120,8 @@ CHECKS: Mapping[str, Check] = {
     "height_m": _unless_none(_length("centre height")),
     "height_u_m": _length("uncertainty of the centre height", ends="[]"),
     "end": _end,
+    "angle_rad": _unless_none(_angle("angle", 0.0, pi / 2, "(]")),
+    "largest_tilt_rad": _unless_none(_angle("largest tilt", -pi / 2, pi / 2)),
     "protractor_rad": _angle("protractor reading", -2 * pi, 2 * pi),
     "reads_to_rad": _angle("step of the protractor", 0.0, pi / 2, "(]"),
 }
