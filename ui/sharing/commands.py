@@ -73,7 +73,7 @@ def _lesson(record: Record, lesson_id: int | None) -> Lesson | None:
 
 def _ask() -> str:
     """The passphrase from the terminal, which does not show it."""
-    if not sys.stdin.isatty():
+    if not _on_a_terminal():
         raise typer.BadParameter(
             "The passphrase is asked for on a terminal, and there is none. "
             "Set it first: brinkangle passphrase --from-file FILE"
@@ -84,6 +84,10 @@ def _ask() -> str:
         confirmation_prompt="The same again",
     )
     return str(asked)
+
+
+def _on_a_terminal() -> bool:
+    return sys.stdin.isatty()
 
 
 def _set(words: str) -> None:

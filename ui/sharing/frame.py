@@ -9,6 +9,7 @@ from ui.sharing.visitors import visitor_here
 from ui.words import as_text
 
 WATCH_S = 4.0
+WAY_OUT = '<a href="/leave">Leave</a>'
 
 
 def show_who(visitor: Visitor) -> None:
@@ -18,7 +19,9 @@ def show_who(visitor: Visitor) -> None:
         words = f"You are in the lesson{name}."
     else:
         words = "You are the teacher: everything is open."
-    st.markdown(f":small[{words} [Leave](/leave)]")
+    said, out = st.columns([6, 1])
+    said.markdown(f":small[{words}]")
+    out.html(WAY_OUT)  # a link of Markdown's would open another tab
 
 
 @st.fragment(run_every=WATCH_S)

@@ -25,6 +25,8 @@ NEEDED = ("/static/", "/component/", "/_stcore/bidi-components/", "/_stcore/host
 CLOSED = ("/app/", "/auth/", "/oauth2callback")
 """Parts of Streamlit nobody needs here: its own log-ins and files; besides, whatever it serves
 under ``/_stcore/`` that is not needed, such as the server's figures."""
+NOT_ALLOWED = 1008
+"""Of a WebSocket, RFC 6455."""
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 HEADERS = {
@@ -63,10 +65,12 @@ class Gate:
                 await self._at_the_door(self._door, scope, receive, send)
                 return
         refusal = refusal or self._refusal(visitor, scope)
-        if refusal is not None:
-            await refusal(scope, receive, send)  # a WebSocket is refused by its handshake
-        else:
+        if refusal is None:
             await self._pass(visitor, scope, receive, send)
+        elif scope["type"] == "http":
+            await refusal(scope, receive, send)
+        else:
+            await send({"type": "websocket.close", "code": NOT_ALLOWED})  # the handshake fails
 
     def _from_elsewhere(self, scope: Scope) -> Response | None:
         """Refuse a name that is not ours, and what another site's page sends."""

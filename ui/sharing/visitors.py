@@ -48,7 +48,7 @@ def refuse(visitor: Visitor) -> NoReturn:
             "The lesson has ended, or you have left. With the lesson's code, or the passphrase, "
             "you can come in again."
         )
-        st.link_button("To the door", "/door", type="primary")
+        st.html('<a href="/door">To the door</a>')
     else:
         st.title("Not yours", anchor=False)
         st.markdown("This page is the teacher's. Yours is 'Check a reading'.")

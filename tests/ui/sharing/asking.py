@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import chain
 
@@ -110,5 +111,9 @@ def _run(app: ASGIApp, scope: Scope, messages: Iterable[Message]) -> Answer:
         elif kind == "websocket.close" and not answer.status:
             answer.status = 403
 
-    asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
+    async def run() -> None:
+        await app(scope, receive, send)
+
+    with ThreadPoolExecutor(1) as pool:  # a browser's tests keep this thread's loop
+        pool.submit(lambda: asyncio.run(run())).result()
     return answer

@@ -204,7 +204,7 @@ def test_a_name_that_is_not_ours_is_not_served(
     gate: Gate, behind: Behind, teacher: dict[str, str], host: str
 ) -> None:
     assert ask(gate, "/", headers={**teacher, "host": host}).status == 421
-    assert talk(gate, {**teacher, "host": host}).status == 421
+    assert talk(gate, {**teacher, "host": host}).status == 403
     assert behind.scopes == []
 
 
