@@ -99,7 +99,7 @@ def _follow(record: Record, view: LessonView) -> None:
             tell(line, wrong=True)
         return
     pairs = [(names[row.clip], row) for row in plan.rows]
-    attempt(lambda: follow(record, pairs), f"{upload.name} is followed for {len(pairs)} clips.")
+    attempt(lambda: follow(record, pairs), f"{upload.name} is followed.")
     for doubt in plan.doubts:
         tell(doubt, wrong=True)
 
