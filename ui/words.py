@@ -28,6 +28,12 @@ FILMING = (
     "Frame the board, not the pupils.",
     "Clips stay on this machine and can be deleted in one click.",
 )
+JOINER = "\u2060"
+MADE_OF_TEXT = re.compile(
+    r"(?<=:)(?=//|\w[\w/+-]*:)|(?<=www)(?=\.)|(?<=@)|(?<=[-<>~])(?=[-=>])", re.IGNORECASE
+)
+"""Places inside an address, an icon's name, or a sign that is drawn with several letters."""
+
 FIRST = (
     "Your school's own risk assessment and data-protection policy, and the technician's advice, "
     "come before this page."
@@ -82,9 +88,15 @@ def unit_doubt(radius_m: Quantity) -> str:
 
 
 def as_text(words: str) -> str:
-    """Words from a user or a file, so that Markdown shows them as they are."""
+    """Words from a user or a file, so that Markdown shows them as they are.
+
+    What Streamlit makes of plain text after Markdown is done with it (links out of
+    addresses, icons out of names, arrows out of hyphens) is kept apart by a joiner
+    that takes no room.
+    """
     printable = "".join(letter if letter.isprintable() else "\ufffd" for letter in words)
-    return re.sub(r"([\\`*_{}\[\]()#+\-.!|<>$~:&])", r"\\\1", printable)
+    apart = MADE_OF_TEXT.sub(JOINER, re.sub(r"^ {4,}", " ", printable))
+    return re.sub(r"([\\`*_{}\[\]()#+\-.!|<>$~:&])", r"\\\1", apart)
 
 
 def _with(number: str, unit: Unit) -> str:
