@@ -71,6 +71,11 @@ class Place:
         """Folders of clips that were set aside, the latest first."""
         return tuple(sorted(self.folder.glob(f"{CLIPS_ASIDE}*"), reverse=True))
 
+    def delete_clips_aside(self, folder: Path) -> None:
+        """Delete one of those folders for good. Raises `OSError`."""
+        if folder in self.clips_aside():
+            shutil.rmtree(folder)
+
     def sweep(self, now_s: float) -> None:
         """Remove half-made backups that a process left behind."""
         for path in (*self.folder.glob(f"{WORKSHOP}*"), *self.backups.glob(".*.part")):
