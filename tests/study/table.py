@@ -51,6 +51,9 @@ def report(scores: Sequence[Score]) -> str:
     parts = [outcomes(scores)]
     if read:
         parts += [ways(read), intervals(read), budget(read), factors(read)]
+    if any(np.isfinite(s.known_start_bound) for s in read):
+        ratio = efficiency(read)
+        parts.append(f"Scatter in units of the Cramér–Rao bound, start tilt known: {ratio:.1f}")
     return "\n\n".join(parts)
 
 

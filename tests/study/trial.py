@@ -69,10 +69,11 @@ class Course:
         return np.column_stack([self.seen.tilt_rad, self.seen.lean_rad, self.seen.slip_m])
 
 
-def random_trial(seed: int, number: int) -> Trial:
-    """The trial of that number; the same for the same seed."""
+def random_trial(seed: int, number: int, width: int = 1280) -> Trial:
+    """The trial of that number, the same for the same seed; ``width`` is the longer side
+    of its picture, pixels."""
     rng = np.random.default_rng([seed, number])
-    drawn = random_scene(rng)
+    drawn = random_scene(rng, width=width)
     start_deg = float(rng.uniform(-MOST_START_DEG, MOST_START_DEG))
     return Trial(
         drawn=replace(drawn, lift=replace(drawn.lift, start_deg=start_deg)),
