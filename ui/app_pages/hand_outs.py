@@ -8,7 +8,7 @@ import streamlit as st
 
 from solver.errors import BrinkangleError, InputError
 from ui.bench.body_file import read
-from ui.bench.fields import Shown, one_of
+from ui.bench.fields import one_of
 from ui.classroom.room import LESSON
 from ui.handouts.choosing import CARD_EXAMPLES, PAPERS, TOLD
 from ui.handouts.content import NEEDS_READINGS, Kind, Lesson, Paper
@@ -24,9 +24,12 @@ from ui.words import FIRST, as_text
 
 SHELF, DEMO = "hand-outs made", 0
 """What was made in this session; the number that stands for the invented lesson."""
+Shelved = tuple[Made, bytes]
+"""A file, and its first page as a picture."""
 BEFORE = (Kind.LESSON, Kind.WORKSHEET, Kind.PROTRACTOR, Kind.CARDS)
 PREVIEW_PER_INCH = 48
 ACROSS = 3
+MOST_CARDS = 60
 
 
 def show() -> None:
@@ -92,13 +95,13 @@ def _choose_kinds(lesson: Lesson) -> tuple[Kind, ...]:
 def _tick(kind: Kind, lesson: Lesson) -> bool:
     title, told = TOLD[kind]
     lacking = kind in NEEDS_READINGS and not lesson.clips
-    ticked = st.checkbox(f"**{title}.** {told}", key=f"hand-out {kind}", disabled=lacking)
+    ticked = st.checkbox(f"**{title}**", key=f"hand-out {kind}", disabled=lacking)
+    st.caption(told)
     return ticked and not lacking
 
 
 def _ask_cards() -> CardSet | None:
     """The body of the challenge cards, and how many; None where the body cannot be read."""
-    ask = Shown()
     with st.container(border=True):
         st.markdown("**Challenge cards.** The body needs a rod, for a lump to slide on.")
         left, right = st.columns(2, gap="large")
@@ -108,20 +111,20 @@ def _ask_cards() -> CardSet | None:
                 "or a body of your own, saved on 'Build a body'", type=["toml"], key="cards body"
             )
         with right:
-            count = ask.number("How many cards", "hand-outs cards", 6, 1)
-            seed = ask.number("Seed: the same gives the same cards", "hand-outs seed", 1, 1)
+            count = st.number_input("How many cards", 1, MOST_CARDS, 6, key="cards wanted")
+            seed = st.number_input("Seed: the same gives the same cards", 1, key="cards drawn")
         if upload is None:
-            return CardSet(CARD_EXAMPLES[name], int(count), int(seed), example=True)
+            return CardSet(CARD_EXAMPLES[name], count, seed, example=True)
         try:
-            return CardSet(read(upload.getvalue()), int(count), int(seed))
+            return CardSet(read(upload.getvalue()), count, seed)
         except InputError as error:
             st.error(as_text(f"{upload.name}: {error}"))
             return None
 
 
-def _make(lesson: Lesson, wanted: Wanted) -> list[tuple[Made, bytes] | Refused]:
+def _make(lesson: Lesson, wanted: Wanted) -> list[Shelved | Refused]:
     """All that is wanted, each with a picture of its first page."""
-    todo, shelf = tasks(lesson, wanted), list[tuple[Made, bytes] | Refused]()
+    todo, shelf = tasks(lesson, wanted), list[Shelved | Refused]()
     with st.status(f"Making {len(todo)} files", expanded=False) as status:
         bar = st.progress(0.0)
         for number, each in enumerate(made(todo, wanted.paper), start=1):
@@ -155,24 +158,33 @@ def _show_shelf(lesson: Lesson, wanted: Wanted | None) -> None:
             icon=":material/folder_zip:",
             on_click="ignore",
         )
-    for start in range(0, len(files), ACROSS):
-        _show_row(files[start : start + ACROSS])
+    whole = [(file, first) for file, first in files if not file.part]
+    for start in range(0, len(whole), ACROSS):
+        _show_row(whole[start : start + ACROSS])
+    if singles := [file for file, _ in files if file.part]:
+        with st.expander("The group reports, a file for each"):
+            for file in singles:
+                _offer(file)
 
 
-def _show_row(files: Sequence[tuple[Made, bytes]]) -> None:
+def _show_row(files: Sequence[Shelved]) -> None:
     columns = st.columns(ACROSS, gap="large")
     for column, (file, first_page) in zip(columns, files, strict=False):
         with column:
             st.image(first_page, width="stretch")
-            st.download_button(
-                as_text(file.name),
-                file.pdf,
-                file_name=file.name,
-                mime="application/pdf",
-                icon=":material/download:",
-                on_click="ignore",
-                width="stretch",
-            )
+            _offer(file)
+
+
+def _offer(file: Made) -> None:
+    st.download_button(
+        as_text(file.name),
+        file.pdf,
+        file_name=file.name,
+        mime="application/pdf",
+        icon=":material/download:",
+        on_click="ignore",
+        width="stretch",
+    )
 
 
 if __name__ == "__main__":  # a worker process imports this file and must not draw it

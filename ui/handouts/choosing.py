@@ -16,5 +16,5 @@ TOLD: dict[Kind, tuple[str, str]] = {
 }
 """Title and what is in it."""
 PAPERS = {Paper.A4: "A4", Paper.LETTER: "Letter"}
-CARD_EXAMPLES = {sheet.name: sheet for sheet in EXAMPLES if sheet.rod is not None}
+CARD_EXAMPLES = {sheet.name: sheet for sheet in reversed(EXAMPLES) if sheet.rod is not None}
 """Bodies with a rod, for cards before a class has its own."""

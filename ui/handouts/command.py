@@ -96,7 +96,7 @@ def _number(record: Record) -> int:
 
 def _card_set(body: Path | None, cards: int, seed: int) -> CardSet:
     if body is None:
-        return CardSet(next(reversed(CARD_EXAMPLES.values())), cards, seed, example=True)
+        return CardSet(next(iter(CARD_EXAMPLES.values())), cards, seed, example=True)
     with usage():
         return CardSet(sheet_in(body), cards, seed)
 

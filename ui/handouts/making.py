@@ -43,6 +43,8 @@ class Made:
     pdf: bytes
     sheet: Sheet
     """What it was made from, to draw it in another way."""
+    part: bool = False
+    """Whether its pages stand in another file too."""
 
 
 @dataclass(frozen=True)
@@ -60,12 +62,14 @@ class Task:
     kind: Kind
     name: str
     write: Writer
+    part: bool = False
+    """As of `Made`."""
 
     def do(self, paper: Paper) -> Made | Refused:
         """Make it; a mistake that can be named is a refusal, and stops no other hand-out."""
         try:
             sheet = self.write()
-            return Made(self.kind, self.name, as_pdf(sheet, paper), sheet)
+            return Made(self.kind, self.name, as_pdf(sheet, paper), sheet, self.part)
         except BrinkangleError as error:
             return Refused(self.kind, str(error))
 
@@ -105,14 +109,14 @@ def _writer(lesson: Lesson, kind: Kind, cards: CardSet) -> Writer:
 def _of_groups(lesson: Lesson) -> list[Task | Refused]:
     """All groups in one file to print at once, and a file for each to hand back."""
     groups = lesson.groups
-    several: Sequence[Sequence[str]] = [groups] if len(groups) > 1 else []
-    stems = [f"{Kind.GROUP}s-all"] * len(several)
-    stems += [f"{Kind.GROUP}-{stem}" for stem in distinct_stems(groups)]
-    pages = [*several, *([group] for group in groups)]
-    return [
-        Task(Kind.GROUP, f"{stem}.pdf", partial(group_report, lesson, page))
-        for stem, page in zip(stems, pages, strict=True)
-    ]
+    everyone = Task(Kind.GROUP, f"{Kind.GROUP}s.pdf", partial(group_report, lesson, groups))
+    if len(groups) == 1:
+        return [everyone]
+    singles = (
+        Task(Kind.GROUP, f"{Kind.GROUP}-{stem}.pdf", partial(group_report, lesson, [group]), True)
+        for group, stem in zip(groups, distinct_stems(groups), strict=True)
+    )
+    return [everyone, *singles]
 
 
 def zipped(files: Sequence[Made]) -> bytes:

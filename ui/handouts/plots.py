@@ -12,7 +12,7 @@ from solver.propagation import Span
 from solver.quantities import MILLIMETRE, Unit
 from ui.classroom.results import BY_BALANCE, BY_TOPPLING, BodyResult, ClassMean
 from ui.handouts.axis import Axis
-from ui.handouts.text import line
+from ui.handouts.text import tag
 
 SHAPES = {BY_TOPPLING: "circle", BY_BALANCE: "square"}
 """What each way is marked by; a prediction by a diamond. Never by colour alone."""
@@ -26,7 +26,7 @@ def of_groups(found: ClassMean, unit: Unit, title: str, own: str = "") -> dict[s
     axis = Axis.round([*chain(*spans, band), *chain(*singles.values())])
     rows = [
         {
-            "label": line(mean.group, 30),
+            "label": tag(mean.group),
             "own": mean.group == own,
             "singles": [axis.place(value) for value in singles[mean.group]],
             "mean": axis.place(mean.result.value / unit.in_si),
@@ -46,7 +46,7 @@ def of_ways(found: BodyResult) -> dict[str, Any] | None:
     axis = Axis.round([end for span in spans for end in span])
     rows = [
         {
-            "label": line(way.name, 30),
+            "label": tag(way.name, 22),
             "own": False,
             "singles": [],
             "mean": axis.place(float(nominal_value(way.value)) / MILLIMETRE.in_si),

@@ -14,7 +14,7 @@ from ui.handouts.content import Lesson
 from ui.handouts.discuss import points
 from ui.handouts.plots import of_groups, of_ways
 from ui.handouts.said import LONGEST, NONE, head, in_words, millimetres, result
-from ui.handouts.text import line
+from ui.handouts.text import line, tag
 from ui.handouts.typesetting import Sheet
 from ui.record.rows import StudentReading
 
@@ -37,12 +37,12 @@ def class_report(lesson: Lesson) -> Sheet:
 
 def _body(found: BodyResult) -> dict[str, Any]:
     toppling = found.toppling
-    title = f"height of the centre of the {found.body.name}, x / mm"
+    title = f"height of the centre of the {tag(found.body.name, 30)}, x / mm"
     return {
         "name": line(found.body.name, 40),
         "radius": millimetres(found.body.radius),
         "pooled": _pooled(toppling, MILLIMETRE) if toppling else None,
-        "plot": of_groups(toppling, MILLIMETRE, line(title)) if toppling else None,
+        "plot": of_groups(toppling, MILLIMETRE, title) if toppling else None,
         "ways": of_ways(found),
         "beside": [in_words(each) for each in found.beside],
         "left_out": [line(words, LONGEST) for words in found.left_out],

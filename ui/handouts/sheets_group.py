@@ -6,22 +6,26 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from solver.pooling import GroupMean, Way, side_by_side
+from solver.pooling import Beside, GroupMean, Way, side_by_side
 from solver.quantities import MILLIMETRE, Quantity
 from solver.repeats import Repeats
 from solver.worked_bodies import BRINK, HEIGHT, RADIUS, TILT
 from solver.working import Working, mean_step, measured_as, solve
-from ui.classroom.results import BodyResult, Measured
+from ui.classroom.results import BY_TOPPLING, BodyResult, Measured
+from ui.handouts.clip_rows import rows_of
 from ui.handouts.content import Lesson, beside_others, mean_of
 from ui.handouts.mathematics import worked
 from ui.handouts.pictures import as_jpeg
 from ui.handouts.plots import of_groups
 from ui.handouts.said import clip_row, head, in_words, result
-from ui.handouts.text import line
+from ui.handouts.text import line, tag
 from ui.handouts.typesetting import Sheet
 from vision.reading import EvidencePicture
 
-MOST_PICTURES = 3
+TITLE = "From the angles to the height of the centre"
+MOST_PICTURES, MOST_BODIES = 3, 4
+MOST_WORKED, MOST_ADDED = 3, 6
+"""Clips whose working is written out, and whose heights are added up in one line."""
 
 
 def group_report(lesson: Lesson, groups: Sequence[str]) -> Sheet:
@@ -37,8 +41,8 @@ def _page(lesson: Lesson, group: str, pictures: dict[str, bytes]) -> dict[str, A
     return {
         "group": line(group),
         "pictures": [_kept(lesson, *shown, pictures) for shown in _shown(lesson, clips)],
-        "clips": [clip_row(each, lesson) for each in clips],
-        "bodies": [_body(each, group) for each in bodies],
+        "clips": rows_of(lesson, clips),
+        "bodies": [_body(each, group) for each in bodies[:MOST_BODIES]],
         "working": _working(lesson, bodies[0], group, clips) if bodies else None,
     }
 
@@ -78,20 +82,21 @@ def _body(found: BodyResult, group: str) -> dict[str, Any]:
     beside = beside_others(toppling, group)
     sentences = [in_words(beside)] if beside else []
     sentences += [in_words(each) for each in _beside_ways(found, own)]
-    title = f"height of the centre of the {found.body.name}, x / mm"
+    title = f"height of the centre of the {tag(found.body.name, 30)}, x / mm"
     return {
         "name": line(found.body.name, 40),
         "own": result(own.result),
         "count": own.count,
         "class": result(toppling.pooled.result) if len(toppling.pooled.groups) > 1 else None,
-        "plot": of_groups(toppling, MILLIMETRE, line(title), group),
+        "plot": of_groups(toppling, MILLIMETRE, title, group),
         "sentences": sentences,
     }
 
 
-def _beside_ways(found: BodyResult, own: GroupMean):  # type: ignore[no-untyped-def]
+def _beside_ways(found: BodyResult, own: GroupMean) -> list[Beside]:
+    """This group's mean beside the class's other ways."""
     mine = Way("by your clips", own.mean, own.result.coverage_factor)
-    return [side_by_side((mine, way))[0] for way in found.ways[1:]]
+    return [side_by_side((mine, way))[0] for way in found.ways if way.name != BY_TOPPLING]
 
 
 def _working(
@@ -106,6 +111,7 @@ def _working(
     angles = [each.reading.angle for each in toppled if each.reading.angle is not None]
     return {
         "body": line(found.body.name, 40),
+        "clips": len(angles),
         **worked(height_working(found.body.radius, angles, own)),
     }
 
@@ -119,9 +125,10 @@ def height_working(radius_m: Quantity, angles_rad: Sequence[Quantity], own: Grou
         tilt, height = replace(TILT, index=index), replace(HEIGHT, index=index)
         equation = f"{height.name} = r / tan({tilt.name})"
         steps.append(solve(BRINK, equation, [RADIUS.at(radius_m), tilt.at(angle)], height))
-    if not single:
-        steps.append(mean_step(HEIGHT, [step.result.value for step in steps]))
     # What scatters is seen in the repeats of all groups together, in no one equation.
     known = Repeats(own.mean, own.count, None, own.result.coverage_factor)
-    steps[-1] = measured_as(steps[-1], known)
-    return Working("From the angles to the height of the centre", tuple(steps))
+    if single:
+        return Working(TITLE, (measured_as(steps[0], known),))
+    mean = measured_as(mean_step(HEIGHT, [step.result.value for step in steps]), known)
+    shown = steps if len(steps) <= MOST_WORKED else steps[:1]
+    return Working(TITLE, (*shown, mean) if len(steps) <= MOST_ADDED else tuple(shown))

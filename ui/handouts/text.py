@@ -6,21 +6,34 @@ import re
 
 LONGEST = 80
 """Letters of a name on paper; a longer one ends in an ellipsis."""
-UNBROKEN = 18
-"""Letters in a row after which a line may break."""
+TAG_LONGEST = 16
+"""Of a name beside a mark, where there is room for one line alone."""
+LONG_WORD = 12
+"""Letters of a word that never needs to be broken."""
 JOINERS = "\u200d\ufe0e\ufe0f"
 """Unseen, but part of what emoji and scripts are written with."""
 BREAK = "\u200b"
+"""Where a long word may break, unseen."""
 
 
 def line(words: str, longest: int = LONGEST) -> str:
     """Words on one line, without what cannot be seen; they are text, never markup."""
+    return re.sub(rf"\S{{{LONG_WORD + 1},}}", _with_breaks, tag(words, longest))
+
+
+def tag(words: str, longest: int = TAG_LONGEST) -> str:
+    """Words likewise, never to be broken."""
+    one_line = " ".join(words.replace(BREAK, "").split())
     seen = "".join(
-        letter if letter.isprintable() or letter in JOINERS else "\ufffd"
-        for letter in " ".join(words.split())
+        letter if letter.isprintable() or letter in JOINERS else "\ufffd" for letter in one_line
     )
-    short = seen if len(seen) <= longest else seen[: longest - 1] + "…"
-    return re.sub(rf"(\S{{{UNBROKEN}}})(?=\S)", rf"\1{BREAK}", short)
+    return seen if len(seen) <= longest else seen[: longest - 1].rstrip() + "…"
+
+
+def _with_breaks(word: re.Match[str]) -> str:
+    """Breaks after the marks that part a file's name, and within what is still long."""
+    parted = re.sub(r"([_.-])(?=\w)", rf"\1{BREAK}", word[0])
+    return re.sub(rf"([^\s{BREAK}]{{10}})(?=[^\s{BREAK}])", rf"\1{BREAK}", parted)
 
 
 def and_list(words: list[str]) -> str:
