@@ -13,6 +13,7 @@ from uncertainties import nominal_value, std_dev
 from solver.errors import InputError
 from solver.propagation import linear, student
 from solver.quantities import Quantity, measured
+from solver.scatter import excess_scatter
 
 EXCESS = "scatter of the repeats"
 """Name in the budget of what the repeats' own uncertainties do not explain."""
@@ -52,8 +53,7 @@ def mean_of(values: Sequence[Quantity]) -> Repeats:
     if count == 1:
         return Repeats(mean, 1, None, _coverage(mean, 1))
     scatter = stdev(map(nominal_value, values))
-    explained = sum(std_dev(value - mean) ** 2 for value in values) / (count - 1)
-    excess = sqrt(max(0.0, scatter**2 - explained) / count)
+    excess = excess_scatter([values]).sigma / sqrt(count)
     mean = mean + measured(0.0, excess, EXCESS)
     return Repeats(mean, count, scatter, _coverage(mean, count))
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 from statistics import stdev
 
-from uncertainties import nominal_value, std_dev
+from uncertainties import UFloat, nominal_value
 
 from solver.quantities import Quantity
 
@@ -36,6 +37,15 @@ def excess_scatter(groups: Sequence[Sequence[Quantity]]) -> Scatter:
 
 
 def _surplus(group: Sequence[Quantity]) -> float:
-    mean = sum(group) / len(group)
+    """Sum of squares about the mean, less what uncertainties let one expect of it.
+
+    A source that moves reading i by ``cᵢ`` adds ``Σ(cᵢ − c̄)² = Σcᵢ² − (Σcᵢ)²/n``.
+    """
     seen = (len(group) - 1) * stdev(map(nominal_value, group)) ** 2
-    return float(seen - sum(std_dev(value - mean) ** 2 for value in group))
+    squares, sums = 0.0, defaultdict[UFloat, float](float)
+    for value in group:
+        for source, slope in value.derivatives.items() if isinstance(value, UFloat) else ():
+            moved = slope * source.std_dev
+            squares += moved**2
+            sums[source] += moved
+    return float(seen - squares + sum(total**2 for total in sums.values()) / len(group))
