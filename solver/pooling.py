@@ -72,6 +72,18 @@ class Pooled:
     alike: Linear | None
     """The mean if all groups are taken to measure the same; None likewise."""
 
+    @property
+    def caution(self) -> str:
+        """A plain sentence where the design says little; else nothing."""
+        if len(self.groups) == 2:
+            return (
+                "Two groups can hardly show how far groups differ, so the interval is wide. A third "
+                "group narrows it most."
+            )
+        if len(self.groups) == 1 and self.precision.readings == 1:
+            return "One reading shows no scatter: repeat it."
+        return ""
+
 
 def pool(repeats: Sequence[Repeat]) -> Pooled:
     """The mean of a class with its 95 % interval.

@@ -92,6 +92,15 @@ def test_a_class_of_one_reading():
     assert found.precision.repeatability is None
 
 
+def test_a_design_that_says_little_says_so():
+    """t with 1, 2 and 3 degrees of freedom is 12.7, 4.3 and 3.2."""
+    two, three = ([[fresh(10.0)] for _ in range(n)] for n in (2, 3))
+    assert "third group" in pool(repeats(*two)).caution
+    assert pool(repeats(*two)).result.coverage_factor == pytest.approx(12.706, abs=1e-3)
+    assert pool(repeats(*three)).caution == ""
+    assert "repeat it" in pool(repeats([fresh(10.0)])).caution
+
+
 def test_no_readings_are_refused():
     with pytest.raises(InputError, match="at least one"):
         pool([])
