@@ -77,8 +77,8 @@ class Pooled:
         """A plain sentence where the design says little; else nothing."""
         if len(self.groups) == 2:
             return (
-                "Two groups can hardly show how far groups differ, so the interval is wide. A third "
-                "group narrows it most."
+                "Two groups can hardly show how far groups differ, so the interval is wide. "
+                "A third group narrows it most."
             )
         if len(self.groups) == 1 and self.precision.readings == 1:
             return "One reading shows no scatter: repeat it."
