@@ -70,6 +70,13 @@ class AngleCheck:
     """Slips that lead to the reading, the likeliest first; empty where it agrees."""
 
 
+class Basis(StrEnum):
+    """What a height may have been worked out from."""
+
+    OWN_ANGLE = "their own angle"
+    CLIPS_ANGLE = "the clip's angle"
+
+
 @dataclass(frozen=True)
 class HeightCheck:
     """A student's centre height beside the clip's, and beside their own angle."""
@@ -78,10 +85,15 @@ class HeightCheck:
     """Of their height, first, and the clip's; metres."""
     own_m: float | None
     """What their own angle gives; None where it is no tilt between 0 and 90°."""
-    follows: bool
-    """Whether their height is that, or what the clip's angle gives."""
+    basis: Basis | None
+    """The angle their height follows from; None where it follows from neither."""
     explanations: tuple[Explanation, ...]
     """Slips that lead to their height, the likeliest first; empty where it follows."""
+
+    @property
+    def follows(self) -> bool:
+        """Whether their working is right, from one angle or the other."""
+        return self.basis is not None
 
 
 class Verdict(StrEnum):
@@ -164,26 +176,54 @@ def check_height(
     alone explains the number. Raises `LengthError` and `AngleError` as
     `solver.toppling.centre_height` does.
     """
-    clips = centre_height(radius_m, angle_rad)
-    agreement = compare(_as_measured(worked, reading, radius_m, angle_rad), clips)
-    r, theta = nominal_value(base_radius(radius_m)), nominal_value(angle_rad)
-    own = reading.angle_rad if 0 < reading.angle_rad < pi / 2 else None
-    slack = abs(_slope(r, theta)) * std_dev(reading.quantity) * tan(theta) / r
+    agreement = compare(
+        _as_measured(worked, reading, base_radius(radius_m), angle_rad),
+        centre_height(radius_m, angle_rad),
+    )
+    clips = _Worked(worked, radius_m, nominal_value(angle_rad), std_dev(reading.quantity))
+    bases, own_m = {Basis.CLIPS_ANGLE: clips}, None
+    if 0 < reading.angle_rad < pi / 2:
+        own = _Worked(worked, radius_m, reading.angle_rad)
+        bases, own_m = {Basis.OWN_ANGLE: own, **bases}, own.right_m
+    found = next((name for name, each in bases.items() if each.is_right), None)
+    slips = () if found else next(iter(bases.values())).slips()
+    return HeightCheck(agreement, own_m, found, slips)
 
-    def tried(
-        x: float, slips: tuple[Slip, ...] = (), of_own: bool = own is not None
-    ) -> Explanation:
-        parts = (ROUNDED_ON_THE_WAY / sqrt(3), std_dev(radius_m) / r, 0.0 if of_own else slack)
-        return point(slips, worked.height_m, x, hypot(worked.step_m / sqrt(12), x * hypot(*parts)))
 
-    right = [tried(r / tan(theta), of_own=False)]
-    right += [] if own is None else [tried(r / tan(own))]
-    explanations: tuple[Explanation, ...] = ()
-    follows = any(each.explains for each in right)
-    for together in () if follows else (1, 2):
-        slipped = slipped_heights(r, theta if own is None else own, together)
-        explanations = explanations or explaining(tried(x, slips) for slips, x in slipped)
-    return HeightCheck(agreement, None if own is None else r / tan(own), follows, explanations)
+@dataclass(frozen=True)
+class _Worked:
+    """A student's height, taken to be worked out from one angle."""
+
+    given: WorkedHeight
+    radius_m: Quantity
+    angle_rad: float
+    angle_u_rad: float = 0.0
+    """Of the angle they may have used about this one."""
+
+    @property
+    def right_m(self) -> float:
+        return float(nominal_value(self.radius_m)) / tan(self.angle_rad)
+
+    @property
+    def is_right(self) -> bool:
+        return self._tried(self.right_m).explains
+
+    def slips(self) -> tuple[Explanation, ...]:
+        """Single slips that explain it, else pairs."""
+        r = nominal_value(self.radius_m)
+        for together in (1, 2):
+            slipped = slipped_heights(r, self.angle_rad, together)
+            if found := explaining(self._tried(x, slips) for slips, x in slipped):
+                return found
+        return ()
+
+    def _tried(self, x_m: float, slips: tuple[Slip, ...] = ()) -> Explanation:
+        """With the last figure given, rounding on the way, the radius and the angle open."""
+        by_radius = std_dev(self.radius_m) / nominal_value(self.radius_m)
+        by_angle = 2 * self.angle_u_rad / sin(2 * self.angle_rad)
+        relative = hypot(ROUNDED_ON_THE_WAY / sqrt(3), by_radius, by_angle)
+        u = hypot(self.given.step_m / sqrt(12), x_m * relative)
+        return point(slips, self.given.height_m, x_m, u)
 
 
 def _as_measured(

@@ -9,6 +9,7 @@ from uncertainties import std_dev, ufloat
 from solver.errors import AngleError, LengthError
 from solver.quantities import DEGREE
 from solver.readings import (
+    Basis,
     Check,
     Moved,
     ProtractorReading,
@@ -128,7 +129,7 @@ def test_a_slip_is_found_from_the_students_own_angle(tilt, slips):
 @given(TILTS)
 def test_right_working_follows_whatever_was_read(tilt):
     check = worked(0.034 / tan(radians(tilt)), tilt)
-    assert check.follows
+    assert check.basis is Basis.OWN_ANGLE
     assert check.explanations == ()
     assert check.own_m == pytest.approx(0.034 / tan(radians(tilt)))
 
@@ -139,7 +140,7 @@ def test_two_figures_of_the_tangent_are_right_enough():
 
 def test_a_height_from_the_right_angle_follows_though_the_scale_was_read_from_the_other_end():
     check = worked(0.034 / tan(radians(22)), 158)
-    assert check.follows
+    assert check.basis is Basis.CLIPS_ANGLE
     assert check.own_m is None
 
 

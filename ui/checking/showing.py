@@ -17,7 +17,7 @@ from ui.checking.checkable import Checkable
 from ui.checking.form import GIVEN, Given
 from ui.checking.picture_lines import Lie, decoded, lie_on
 from ui.checking.protractor import Protractor, protractor_svg
-from ui.checking.words import apart, headline, hints, likely, plain_height
+from ui.checking.words import apart, headline, hints, likely, plain_height, worked_from
 from ui.words import as_text, interval
 from vision.reading import EvidencePicture
 
@@ -104,15 +104,12 @@ def _heights(
     check: HeightCheck, height_m: float, radius_m: Quantity, angle_rad: Quantity
 ) -> list[tuple[str, str]]:
     clips = linear(centre_height(radius_m, angle_rad), {RADIUS: radius_m, ANGLE: angle_rad})
-    own = [] if check.own_m is None else [("x from your angle", plain_height(check.own_m))]
+    own = [] if check.own_m is None else [("x from your angle", MILLIMETRE.show(check.own_m, 3))]
     return [("The clip's x", interval(clips, MILLIMETRE)), *own, ("Your x", plain_height(height_m))]
 
 
 def _about_height(check: HeightCheck) -> None:
-    if check.follows:
-        st.markdown("Your x follows from the angle.")
-    else:
-        st.markdown(as_text(likely(check.explanations, "this x", MILLIMETRE)))
+    st.markdown(as_text(worked_from(check) or likely(check.explanations, "this x", MILLIMETRE)))
     st.markdown(as_text(apart(check.agreement, MILLIMETRE, "Your x", "the clip's")))
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from uncertainties import nominal_value, std_dev
 
 from solver.quantities import DEGREE, MILLIMETRE, Unit, decimal
-from solver.readings import Check, Verdict
+from solver.readings import Basis, Check, HeightCheck, Verdict
 from solver.repeats import Agreement
 from solver.rounding import rounded
 from solver.slips import Explanation, Slip
@@ -121,6 +121,15 @@ def likely(explanations: Sequence[Explanation], number: str, unit: Unit) -> str:
         return f"What probably happened: {told[0]}."
     listed = "; or ".join(told)
     return f"More than one slip leads to {number}: {listed}. Only you can tell which."
+
+
+def worked_from(check: HeightCheck) -> str:
+    """Which angle a height follows from; empty where from none."""
+    if check.basis is Basis.OWN_ANGLE:
+        return "Your x follows from your angle."
+    if check.basis is Basis.CLIPS_ANGLE and check.own_m is not None:
+        return "Your x follows from the clip's angle, not from the one you typed."
+    return "Your x is what the clip's angle gives." if check.basis else ""
 
 
 def _told(explanation: Explanation, unit: Unit) -> str:

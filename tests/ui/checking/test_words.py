@@ -10,7 +10,16 @@ from solver.quantities import DEGREE, MILLIMETRE
 from solver.readings import Check, Moved, ProtractorReading, WorkedHeight, check_angle, check_height
 from solver.repeats import compare
 from solver.slips import Slip, point
-from ui.checking.words import FOUND, HINTS, LOOK_AT_ANGLE, apart, headline, hints, likely
+from ui.checking.words import (
+    FOUND,
+    HINTS,
+    LOOK_AT_ANGLE,
+    apart,
+    headline,
+    hints,
+    likely,
+    worked_from,
+)
 
 RADIUS, BRINK = ufloat(0.034, 0.0002), ufloat(radians(22), radians(0.2))
 MOVED = Moved(radians(23), radians(27))
@@ -91,6 +100,19 @@ def test_several_slips_are_all_told():
     assert FOUND[Slip.DIAMETER] in told
     assert FOUND[Slip.SINE] in told
     assert "Only you can tell which" in told
+
+
+@pytest.mark.parametrize(
+    ("angle", "height", "words"),
+    [
+        (22, 84, "Your x follows from your angle."),
+        (25, 84, "Your x follows from the clip's angle, not from the one you typed."),
+        (158, 84, "Your x is what the clip's angle gives."),
+        (22, 168, ""),
+    ],
+)
+def test_what_a_height_follows_from(angle, height, words):
+    assert worked_from(check(angle, height).height) == words
 
 
 def test_no_slip_is_told_as_none():
