@@ -16,11 +16,11 @@ from solver.toppling import centre_height
 def heights(radius_m: Quantity, angles_rad: Sequence[Repeat]) -> tuple[Repeat, ...]:
     """Centre heights (m) of one body from its brink angles: ``x = r / tan(angle)``.
 
-    All share the radius, and the repeats of a group share its table (`by_table`).
+    All share the radius, and the repeats of a group its table and phone (`as_filmed`).
     Raises `LengthError` and `AngleError` as `solver.toppling.centre_height` does.
     """
     return tuple(
-        replace(each, value=centre_height(radius_m, each.value)) for each in by_table(angles_rad)
+        replace(each, value=centre_height(radius_m, each.value)) for each in as_filmed(angles_rad)
     )
 
 
@@ -31,11 +31,11 @@ def frictions(angles_rad: Sequence[Repeat]) -> tuple[Repeat, ...]:
     """
     return tuple(
         replace(each, value=umath.tan(an_angle(each.value, "tilt at first slip")))
-        for each in by_table(angles_rad)
+        for each in as_filmed(angles_rad)
     )
 
 
-def by_table(angles_rad: Sequence[Repeat]) -> tuple[Repeat, ...]:
-    """The angles in their order, what a table gives to all its repeats made one source."""
+def as_filmed(angles_rad: Sequence[Repeat]) -> tuple[Repeat, ...]:
+    """The angles in their order; what one table and one phone give to repeats is one source."""
     tied = {group: iter(sharing(values)) for group, values in grouped(angles_rad).items()}
     return tuple(replace(each, value=next(tied[each.group])) for each in angles_rad)

@@ -13,9 +13,9 @@ from uncertainties import UFloat, nominal_value, ufloat
 
 from solver.quantities import Quantity
 
-OF_A_TABLE = ("start tilt",)
-"""Sources in the budget of an angle that all repeats of one group share: the board
-lies on the same table, by the same convention for its first tilt."""
+OF_A_GROUP = ("start tilt", "lens")
+"""Sources in the budget of an angle that all repeats of one group share: one table and one
+convention for the board's first tilt, and one phone that bends straight lines alike."""
 
 
 def sources(value: Quantity) -> frozenset[UFloat]:
@@ -34,7 +34,7 @@ def only(value: Quantity, kept: Collection[UFloat]) -> Quantity:
     )
 
 
-def sharing(values: Sequence[Quantity], names: Collection[str] = OF_A_TABLE) -> list[Quantity]:
+def sharing(values: Sequence[Quantity], names: Collection[str] = OF_A_GROUP) -> list[Quantity]:
     """The values, with each source of those names made one and the same in all of them."""
     common = {name: ufloat(0.0, 1.0, name) for name in names}
     return [_sharing(value, common) for value in values]

@@ -3,7 +3,7 @@ from math import radians, tan
 import pytest
 from uncertainties import nominal_value, std_dev, ufloat
 
-from solver.class_results import by_table, frictions, heights
+from solver.class_results import as_filmed, frictions, heights
 from solver.errors import AngleError, LengthError
 from solver.pooling import Repeat, pool
 
@@ -17,7 +17,7 @@ ANGLES = [reading("Table 1", 22), reading("Table 2", 23), reading("Table 1", 22.
 
 
 def test_repeats_of_a_table_share_its_slope_and_keep_their_places():
-    first, other, second = by_table(ANGLES)
+    first, other, second = as_filmed(ANGLES)
     assert [each.name for each in (first, other, second)] == [each.name for each in ANGLES]
     assert std_dev(first.value - second.value) == pytest.approx(radians(0.1 * 2**0.5))
     assert std_dev(first.value - other.value) == pytest.approx(radians(0.05**0.5 * 2**0.5))

@@ -20,6 +20,8 @@ from vision.reading import EvidencePicture, Point
 
 INK_TOLERANCE = 24
 """Of each colour, in 256 steps: ink fades a little where its edge is smoothed."""
+STROKE_PX = 9
+"""The drawn line is narrower, at any size of picture."""
 SHORTEST_SHARE = 0.15
 """Of the picture's longer side: a shorter line of ink is no board."""
 WORK_ANGLE = np.pi / 720
@@ -90,8 +92,7 @@ def decoded(png: bytes) -> NDArray[np.uint8]:
 
 def board_line(picture: NDArray[np.uint8]) -> PictureLine | None:
     """The longest straight line of teal ink in a picture ``(height, width, 3)``, BGR."""
-    away = np.abs(picture.astype(int) - TEAL).max(axis=2)
-    ink = (away <= INK_TOLERANCE).astype(np.uint8)
+    ink = _ink(picture)
     shortest = SHORTEST_SHARE * max(picture.shape[:2])
     found = cv2.HoughLinesP(ink, 1, WORK_ANGLE, 60, minLineLength=shortest, maxLineGap=shortest / 2)
     if found is None:
@@ -100,6 +101,13 @@ def board_line(picture: NDArray[np.uint8]) -> PictureLine | None:
         found.reshape(-1, 4).astype(float), key=lambda s: hypot(s[2] - s[0], s[3] - s[1])
     )
     return _settled(ink, np.array([x1, y1]), np.array([x2, y2]))
+
+
+def _ink(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """1 where there is a thin stroke of teal: things of that colour in a scene are wider."""
+    teal = np.abs(picture.astype(int) - TEAL).max(axis=2) <= INK_TOLERANCE
+    wider = np.ones((STROKE_PX, STROKE_PX), np.uint8)
+    return np.asarray(cv2.morphologyEx(teal.astype(np.uint8), cv2.MORPH_TOPHAT, wider), np.uint8)
 
 
 def _settled(

@@ -52,6 +52,6 @@ def test_a_board_that_has_not_risen_gives_no_angle():
 
 def test_a_teal_thing_in_the_picture_is_no_line():
     picture = decoded(inked("brink", 22.0).png)
-    cv2.rectangle(picture, (900, 60), (1000, 160), (117, 122, 11), -1)
+    cv2.rectangle(picture, (300, 40), (1200, 240), (117, 122, 11), -1)
     line = board_line(picture)
     assert line.direction_deg == pytest.approx(22.0, abs=0.1)
