@@ -12,12 +12,10 @@ from numpy.typing import NDArray
 
 from tests.scenes.engine import by_engine
 from tests.scenes.film import render_clip
-from tests.scenes.lift import tilt_program
-from tests.scenes.motion import truth_of
 from tests.study.edges import underside
 from tests.study.plain import found_line, turn_of
 from tests.study.score import NAN, Score, plain_part, promised
-from tests.study.trial import Course, Trial
+from tests.study.trial import Course, Trial, course_of
 from vision.clip import open_clip
 from vision.measure import measure_clip
 from vision.reading import ClipSetup
@@ -31,7 +29,7 @@ def drawn_score(trial: Trial) -> Score:
         path = Path(folder) / "clip.mp4"
         render_clip(trial.drawn, path)
         reading = measure_clip(path, ClipSetup(radius_m=trial.drawn.body.radius_m))
-        course = _course(trial)
+        course = course_of(trial, by_engine)
         row = {**plain_part(trial, course), "outcome": str(reading.outcome)}
         angle, truth = reading.angle_rad, course.truth.angle_rad
         if truth is None:
@@ -45,15 +43,6 @@ def drawn_score(trial: Trial) -> Score:
         start_error=-trial.drawn.lift.start_deg,
         **promised(angle),
     )
-
-
-def _course(trial: Trial) -> Course:
-    """What the clip shows, by the engine that drives it."""
-    drawn = trial.drawn
-    program = tilt_program(drawn.lift, drawn.seed)
-    whole = by_engine(drawn, program)
-    times = np.arange(0, whole.time_s[-1], 1 / drawn.view.frames_per_second)
-    return Course(program, truth_of(drawn, whole), whole.at(times))
 
 
 def _line_error(trial: Trial, course: Course, path: Path) -> float:

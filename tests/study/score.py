@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from math import degrees, hypot
 
 import numpy as np
@@ -77,9 +77,6 @@ class Score:
     def held(self) -> bool:
         """Whether the 95 % interval holds the truth."""
         return abs(self.error) <= self.half_width
-
-
-COLUMNS = tuple(field.name for field in fields(Score))
 
 
 def score(trial: Trial) -> Score:

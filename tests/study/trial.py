@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import log
 
@@ -30,6 +31,7 @@ FALSE_SHARES = (0.005, 0.005, 0.02, 0.02, 0.02, 0.01, 0.01)
 LEAST_SEEN = 0.9
 """Of a body's height its outlines are found at least to this."""
 MOST_SLIP_M = 0.06
+Law = Callable[[Drawn, TiltProgram], Motion]
 
 
 @dataclass(frozen=True)
@@ -88,11 +90,15 @@ def random_trial(seed: int, number: int, width: int = 1280) -> Trial:
     )
 
 
-def course_of(trial: Trial) -> Course:
-    """The motion by the tests' own equation, frame by frame until the body has gone."""
+def course_of(trial: Trial, law: Law = by_equation) -> Course:
+    """The motion frame by frame until the body has gone.
+
+    By the tests' own equation, where Coulomb's law is exact: an engine's body creeps
+    before it slides, its friction being softened.
+    """
     drawn = trial.drawn
     program = tilt_program(drawn.lift, drawn.seed)
-    whole = by_equation(drawn, program)
+    whole = law(drawn, program)
     times = np.arange(0, whole.time_s[-1], 1 / drawn.view.frames_per_second)
     seen = whole.at(times)
     gone = np.flatnonzero((seen.lean_rad > FALLEN_RAD) | (seen.slip_m > MOST_SLIP_M))
