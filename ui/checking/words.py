@@ -117,8 +117,10 @@ def likely(explanations: Sequence[Explanation], number: str, unit: Unit) -> str:
     if not explanations:
         return f"No usual slip leads to {number}. Measure or work it once more, step by step."
     told = [_told(explanation, unit) for explanation in explanations]
-    if len(told) == 1:
+    if len(told) == 1 and len(explanations[0].slips) == 1:
         return f"What probably happened: {told[0]}."
+    if len(told) == 1:
+        return f"Two slips together would lead to {number}: {told[0]}. Look at both."
     listed = "; or ".join(told)
     return f"More than one slip leads to {number}: {listed}. Only you can tell which."
 

@@ -90,6 +90,15 @@ def test_one_slip_is_told_with_the_number_it_gives():
     assert told.endswith("That gives 158°.")
 
 
+def test_two_slips_together_are_told_with_less_certainty():
+    told = likely(check(22, 27.5).height.explanations, "this x", MILLIMETRE)
+    assert told == (
+        "Two slips together would lead to this x: the diameter was used where the radius belongs, "
+        "and the tangent was turned upside down: x = r × tan θ instead of r / tan θ. That gives "
+        "27.5 mm. Look at both."
+    )
+
+
 def test_several_slips_are_all_told():
     explanations = [
         point([Slip.DIAMETER], 0.168, 2 * 0.034 / tan(radians(22)), 0.001),
