@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -11,13 +11,17 @@ from sqlalchemy.orm import Session
 
 from solver.errors import ClipMissingError
 from ui.record import lookups, rows, schema
+from ui.record.blanking import blanked_png, board_alone
+from ui.record.board_area import Area
 from ui.record.checks import checked
-from ui.record.clip_store import Incoming, stored_name
+from ui.record.clip_store import Incoming, stored_name, to_disk
 from ui.record.complaints import in_words
 from ui.record.deletions import live
 from ui.record.door import Door
 from ui.record.engine import forget_log
+from ui.record.errors import BoardNotFoundError, NotInRecordError
 from ui.record.schema import LIVE, LONGEST_NAME
+from vision.reading import Marks
 
 
 class Clips(Door):
@@ -68,6 +72,35 @@ class Clips(Door):
         self._delete_files(doomed)
         return row
 
+    def keep_board_alone(
+        self, clip_id: int, how: Callable[..., Area] = board_alone, marks: Marks | None = None
+    ) -> rows.Clip:
+        """Blank all of a measured clip's picture but the board's part, and of its frames.
+
+        What is blanked is gone for good; the figures stay, and the clip can be measured
+        again. It takes as long as measuring: ``how`` may hand `board_alone` to a worker.
+        Raises `BoardNotFoundError` and `ClipError`; the clip is then left as it is.
+        """
+        clip = self.clip(clip_id)
+        path = self.clip_path(clip)
+        with self._asking() as session:
+            reading = next(iter(lookups.latest_readings(session, [clip_id])), None)
+        if clip.cropped:
+            return clip
+        if reading is None or reading.largest_tilt_rad is None:
+            raise BoardNotFoundError(
+                f"{clip.name} was not measured, so where the board is in it is not known. Measure "
+                "it first, or delete it."
+            )
+        with in_words(self.place):
+            passing = self.store.passing("mp4")
+            try:
+                area = how(path, passing, clip.start_tilt_rad, reading.largest_tilt_rad, marks)
+                to_disk(passing)
+                return self._replace(clip, passing, area, reading.facts.width)
+            finally:
+                passing.unlink(missing_ok=True)
+
     def forget_due_clips(self, today: date) -> tuple[rows.Clip, ...]:
         """Delete the files of clips whose keeping time is over; their figures stay."""
         with self._writing() as session:
@@ -114,6 +147,23 @@ class Clips(Door):
             session.flush()
             self.store.settle(incoming.path, clip.stored)
         return rows.AddedClip(clip.row(), known)
+
+    def _replace(self, before: rows.Clip, passing: Path, area: Area, width: int) -> rows.Clip:
+        """Put a blanked clip in the place of the whole one, and blank its frames."""
+        with self._writing() as session:
+            clip = live(session, schema.Clip, before.id)
+            if clip.stored != before.stored:
+                raise NotInRecordError(f"{before.name} was deleted meanwhile. Reload.")
+            readings = select(schema.Reading.id).where(schema.Reading.clip_id == clip.id)
+            frames = select(schema.Picture).where(schema.Picture.reading_id.in_(readings))
+            for frame in session.scalars(frames):
+                frame.png = blanked_png(frame.png, area, width)
+            clip.stored, clip.cropped = stored_name(clip.sha256, "mp4"), True
+            session.flush()
+            self.store.settle(passing, clip.stored)
+            row: rows.Clip = clip.row()
+        self._delete_files([before.stored or ""])
+        return row
 
     def _delete_files(self, stored: Iterable[str]) -> None:
         with in_words(self.place):

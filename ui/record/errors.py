@@ -11,6 +11,7 @@
         ├── RecordPlaceError       the folder or the database cannot be used at all
         ├── RecordDamagedError     the database file is broken; it is left as it is
         ├── RecordNewerError       written by a later Brinkangle
+        ├── BoardNotFoundError     what to keep of a picture is not known
         ├── BackupError            a backup that cannot be trusted, or not be made
         └── ImportRefusedError     a table that cannot be taken in; names the lines
 """
@@ -58,6 +59,10 @@ class RecordDamagedError(RecordError):
 
 class RecordNewerError(RecordError):
     """The record was written by a later Brinkangle."""
+
+
+class BoardNotFoundError(RecordError):
+    """Which part of a clip's picture is to be kept is not known."""
 
 
 class BackupError(RecordError):

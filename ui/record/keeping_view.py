@@ -23,6 +23,7 @@ from ui.record.importing import take_in
 from ui.record.place import WORKSHOP, Place
 from ui.record.record import Record
 from ui.record.rows import Lesson
+from ui.record.surroundings_view import offer_blanking
 from ui.record.tables import TABLES
 from ui.words import as_text
 
@@ -37,7 +38,7 @@ def show_keeping(record: Record, lesson: Lesson | None = None) -> None:
     _say()
     lessons = record.lessons()
     lesson = lesson or (lessons[0] if lessons else None)
-    parts = st.tabs(["Keeping time", "Backup", "Restore", "Export", "Import"])
+    parts = st.tabs(["Clips", "Backup", "Restore", "Export", "Import"])
     with parts[0]:
         _keeping_time(record, lesson)
     with parts[1]:
@@ -70,9 +71,14 @@ def show_damaged(error: RecordDamagedError, place: Place) -> None:
 
 
 def _keeping_time(record: Record, lesson: Lesson | None) -> None:
+    _clips_aside(record.place)
     if lesson is None:
         st.info(NO_LESSON)
         return
+    st.markdown(
+        "Sound, place and all other data are taken off every clip when it comes. Deleting a clip "
+        "deletes its file and the pictures from it for good; the figures stay."
+    )
     has_end = st.toggle(
         "Delete this lesson's clips after some time",
         value=lesson.keep_days is not None,
@@ -101,7 +107,7 @@ def _keeping_time(record: Record, lesson: Lesson | None) -> None:
         ),
         disabled=days == lesson.keep_days,
     )
-    _clips_aside(record.place)
+    offer_blanking(record, lesson)
 
 
 def _clips_aside(place: Place) -> None:

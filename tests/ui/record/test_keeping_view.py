@@ -9,10 +9,15 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from tests.ui import stand_in
+from ui import desk
+from ui.record import blanking
 from ui.record.backup import back_up, backups
+from ui.record.board_area import Area
 from ui.record.exporting import lesson_as_json, table_as_csv
 from ui.record.here import close_records, the_record
 from ui.record.record import Record
+from vision.finding import NotFoundError
 
 
 def _page() -> None:
@@ -168,6 +173,30 @@ def test_a_damaged_record_without_a_backup_is_begun_anew_when_asked(kept: Record
     assert not page.error
     assert the_record().lessons() == ()
     assert len(list(kept.place.folder.glob("damaged-*"))) == 1
+
+
+def test_surroundings_are_blanked_and_what_cannot_be_is_named(
+    kept: Record, clips: tuple[Path, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lesson = kept.add_lesson("Tins", date(2026, 11, 24))
+    ids = [kept.add_clip(lesson.id, path.name, path).clip.id for path in clips[:3]]
+    for clip_id in ids[:2]:
+        kept.save_reading(clip_id, stand_in.toppling())
+    found = {str(kept.clip_path(kept.clip(ids[0]))): Area(24, 16, 72, 48)}
+
+    def area(path: Path, *_: object) -> Area:
+        if str(path) not in found:
+            raise NotFoundError("No straight board edge turned with the board.")
+        return found[str(path)]
+
+    monkeypatch.setattr(blanking, "board_area", area)
+    monkeypatch.setattr(desk, "bench", lambda: stand_in.StandInBench(stand_in.toppling()))
+    page = _shown()
+    assert any("kept whole: 1 of" in caption.value for caption in page.caption)
+    page = _click(page, "Blank all but the board in 2 clips")
+    assert "No straight board edge" in page.error[0].value.replace("\\", "")
+    assert page.success[0].value == "Blanked: 1 of 2 clips."
+    assert [kept.clip(each).cropped for each in ids] == [True, False, False]
 
 
 def test_clips_set_aside_are_deleted_when_asked(kept: Record, small_clip: Path) -> None:
