@@ -17,6 +17,7 @@ from av.error import FFmpegError
 
 from solver.errors import ClipFormatError
 from ui.record.board_area import Area, board_area
+from ui.record.complaints import NO_ROOM
 from ui.record.errors import BoardNotFoundError
 from vision.clip import Picture, open_clip
 from vision.finding import NotFoundError
@@ -51,6 +52,8 @@ def board_alone(
         with av.open(str(target), "w") as kept:
             _write(path, kept, area)
     except FFmpegError as error:
+        if error.errno in NO_ROOM:
+            raise OSError(error.errno, error.strerror) from error
         raise ClipFormatError(f"The clip could not be written again ({error.strerror}).") from error
     return area
 

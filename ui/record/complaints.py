@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
+from sqlalchemy.exc import DBAPIError
 
 from ui.record.engine import WAIT_S
 from ui.record.errors import (
@@ -19,6 +19,9 @@ from ui.record.errors import (
 )
 from ui.record.place import Place
 
+POSTGRES_FULL = "53100"
+"""SQLSTATE of a full disk (PostgreSQL documentation, appendix A)."""
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 FULL = (
     "There is no room left on the disk: this change was not saved, and nothing saved before is "
     "lost. Free some space, or delete clips that are no longer needed, and do it again."
@@ -35,9 +38,11 @@ def in_words(place: Place) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
+        raise _named(error.orig, place) from error
+    except sqlite3.Error as error:  # of a connection that SQLAlchemy is not asked about
         raise _named(error, place) from error
     except OSError as error:
-        if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        if error.errno in NO_ROOM:
             raise RecordFullError(FULL) from error
         raise RecordPlaceError(
             f"The class record in {place.folder} could not be read or written: {error.strerror}. "
@@ -67,18 +72,16 @@ def damaged(place: Place, found: str) -> RecordDamagedError:
     )
 
 
-def _named(error: DBAPIError, place: Place) -> RecordError:
-    code = getattr(error.orig, "sqlite_errorcode", None)
+def _named(complaint: BaseException | None, place: Place) -> RecordError:
+    code = getattr(complaint, "sqlite_errorcode", None)
     primary = code & 0xFF if isinstance(code, int) else None
-    if primary == sqlite3.SQLITE_FULL:
+    if primary == sqlite3.SQLITE_FULL or getattr(complaint, "sqlstate", None) == POSTGRES_FULL:
         return RecordFullError(FULL)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return RecordBusyError(BUSY)
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-        return damaged(place, str(error.orig))
-    if isinstance(error, (OperationalError, InterfaceError)):
-        return RecordPlaceError(
-            f"The class record at {where(place)} cannot be used: {error.orig}. Check that it is "
-            "there and is yours to write to."
-        )
-    return RecordError(f"The class record refused this: {error.orig}.")
+        return damaged(place, str(complaint))
+    return RecordPlaceError(
+        f"The class record at {where(place)} cannot be used: {complaint}. Check that it is there "
+        "and is yours to write to."
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Collection
 from pathlib import Path
 
@@ -43,8 +44,6 @@ def _count_on(target: Connection, table: Table) -> None:
 
 def copy_file(engine: Engine, target: Path) -> None:
     """A sound copy of an SQLite database, whoever is writing to it: its online backup."""
-    import sqlite3
-
     connection, copy = engine.raw_connection(), sqlite3.connect(target)
     try:
         source = connection.driver_connection

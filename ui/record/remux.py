@@ -9,6 +9,7 @@ from av.container import InputContainer, OutputContainer
 from av.error import FFmpegError
 
 from solver.errors import ClipFormatError
+from ui.record.complaints import NO_ROOM
 
 FORMATS = {
     "mp4": "mp4",
@@ -37,6 +38,8 @@ def picture_alone(source: Path, target: Path, name: str) -> None:
         ):
             packets = _copy(given, kept, name)
     except FFmpegError as error:
+        if error.errno in NO_ROOM:
+            raise OSError(error.errno, error.strerror) from error
         raise ClipFormatError(
             f"{name} holds no picture that can be taken over ({error.strerror}): it is not a "
             "video, has sound only, or is damaged. Export it again from the phone as mp4 or mov."
