@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import degrees, hypot
+from typing import Any
 
 import numpy as np
 from uncertainties import UFloat
@@ -21,8 +22,8 @@ from vision.scene import TILT
 from vision.verdict import UncertainError, Verdict
 
 NAN = float("nan")
+START = "start tilt"
 GEOMETRY = ("edge noise", "camera and focal length", "lens")
-FALL = ("brink", "tremor of the lift")
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ def score(trial: Trial) -> Score:
     return Score(**row, **_parts(trial, course, motion, verdict), **_bound(trial, course, edges))
 
 
-def plain_part(trial: Trial, course: Course) -> dict:
+def plain_part(trial: Trial, course: Course) -> dict[str, Any]:
     """What a row says before anything is measured."""
     drawn, truth, tilt = trial.drawn, course.truth, course.seen.tilt_rad
     angle = truth.angle_rad
@@ -126,9 +127,9 @@ def promised(angle: UFloat) -> dict[str, float]:
     by_tag = {part.tag: degrees(u) for part, u in angle.error_components().items()}
     return {
         "half_width": degrees(linear(angle, {"angle": angle}).half_width),
-        "start_u": by_tag.get("start tilt", 0.0),
+        "start_u": by_tag.get(START, 0.0),
         "geometry_u": hypot(*(by_tag.get(name, 0.0) for name in GEOMETRY)),
-        "fall_u": hypot(*(by_tag.get(name, 0.0) for name in FALL)),
+        "fall_u": hypot(*(u for name, u in by_tag.items() if name not in (START, *GEOMETRY))),
     }
 
 
