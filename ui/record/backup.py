@@ -53,7 +53,8 @@ def back_up_figures(record: Door, now: datetime | None = None) -> BackupFile | N
     if made and (now - max(made)).total_seconds() < OLD_ENOUGH_H * 3600:
         return None
     with in_words(record.place), _workshop(record.place) as folder:
-        _copy_to_file(record, folder / DATABASE, without_pictures=True)
+        with record._writing():  # so that all tables are of one moment, in any database
+            _copy_to_file(record, folder / DATABASE, without_pictures=True)
         target = record.place.backups / f"figures-{now:%Y-%m-%d-%H%M%S}.zip"
         backup = pack(target, folder / DATABASE, (), now, with_clips=False)
         for old in earlier[: -FIGURES_KEPT + 1]:
@@ -126,7 +127,7 @@ def set_aside(place: Place) -> Path:
 def _snapshot(session: Session, record: Door, folder: Path) -> list[Path]:
     """Database and clips as they were when the turn was taken; returns the clips."""
     _copy_to_file(record, folder / DATABASE)
-    (folder / CLIPS).mkdir()
+    (folder / CLIPS).mkdir(exist_ok=True)
     clips = []
     for stored in session.scalars(STORED_CLIPS):
         clips.append(folder / CLIPS / stored)
