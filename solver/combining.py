@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 import numpy as np
@@ -18,6 +18,9 @@ from scipy.stats import chi2
 from solver.errors import InputError
 
 Floats = NDArray[np.float64]
+
+EXACT = 1e-12
+"""An uncertainty smaller than that, against the spread of the results, is none."""
 
 
 @dataclass(frozen=True)
@@ -88,16 +91,30 @@ def paule_mandel(values: ArrayLike, u: ArrayLike) -> Combined:
     be 0. Raises `InputError` for no values.
     """
     y, spread = _checked(values, u)
+    shift = float(y.mean())
+    scale = float(max(np.abs(y - shift).max(), spread.max())) or 1.0
+    z, s = (y - shift) / scale, np.where(spread < EXACT * scale, 0.0, spread / scale)
+    variance = _excess(z, s)
+    found = _weighed(z, s, variance) if variance or (s > 0).all() else _plain(z, s)
+    return replace(
+        found,
+        mean=shift + scale * found.mean,
+        u=scale * found.u,
+        between=scale * found.between,
+    )
+
+
+def _excess(z: Floats, s: Floats) -> float:
+    """τ² of results about 0 and within 1; at twice their sum of squares Q is below 1/2."""
 
     def surplus(variance: float) -> float:
-        found = _weighed(y, spread, variance)
-        return float(np.sum(np.square(y - found.mean) / (spread**2 + variance))) - (len(y) - 1)
+        away = z - _weighed(z, s, variance).mean
+        return float(np.sum(np.square(away) / (s**2 + variance))) - (len(z) - 1)
 
-    high = float(np.sum(np.square(y - y.mean())))
-    low = 1e-12 * high if (spread == 0).any() else 0.0
-    if len(y) == 1 or high == 0 or surplus(low) <= 0:
-        return _weighed(y, spread, 0.0) if (spread > 0).all() else _plain(y, spread)
-    return _weighed(y, spread, float(brentq(surplus, low, high, xtol=1e-14 * high)))
+    low = EXACT if (s == 0).any() else 0.0
+    if surplus(low) <= 0:
+        return 0.0
+    return float(brentq(surplus, low, 2 * float(z @ z), xtol=1e-14))
 
 
 def _weighed(y: Floats, u: Floats, variance: float) -> Combined:

@@ -56,6 +56,13 @@ def test_exact_results_are_repeats(values):
     assert found.u == pytest.approx(found.between / len(values) ** 0.5, rel=1e-5, abs=1e-9)
 
 
+@pytest.mark.parametrize("scale", [1e-160, 1e-9, 1.0, 1e9])
+def test_two_exact_results_at_any_scale(scale):
+    """τ is |y₁ − y₂|/√2, where the bracket of the search ends if it is drawn too close."""
+    found = paule_mandel([4.717636549478027 * scale, 4.0 * scale], [0.0, 0.0])
+    assert found.between == pytest.approx(0.717636549478027 * scale / 2**0.5, rel=1e-6, abs=0)
+
+
 def test_one_exact_result_among_uncertain_ones():
     found = paule_mandel([10.0, 10.0, 10.0], [0.0, 1.0, 1.0])
     assert (found.mean, found.between) == (10.0, 0.0)
