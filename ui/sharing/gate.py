@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection
 from urllib.parse import urlsplit
 
@@ -25,6 +26,8 @@ NEEDED = ("/static/", "/component/", "/_stcore/bidi-components/", "/_stcore/host
 CLOSED = ("/app/", "/auth/", "/oauth2callback")
 """Parts of Streamlit nobody needs here: its own log-ins and files; besides, whatever it serves
 under ``/_stcore/`` that is not needed, such as the server's figures."""
+MOST_LINES = 12
+"""Open at once by one visitor, such as the tabs of a browser."""
 NOT_ALLOWED = 1008
 """Of a WebSocket, RFC 6455."""
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -51,6 +54,7 @@ class Gate:
 
     def __init__(self, app: ASGIApp, hosts: Collection[str], door: Door | None = None) -> None:
         self._app, self._hosts, self._door = app, frozenset(hosts), door
+        self._lines: Counter[str] = Counter()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on what may pass; answer the rest here."""
@@ -124,10 +128,23 @@ class Gate:
         if scope["type"] == "http":
             await self._app(scope, receive, _with_headers(scope["path"], send))
         elif self._door is not None:
-            line = Line(self._door, visitor, receive, send)
-            await self._app(scope, line.receive, line.send)
+            await self._along_a_line(self._door, visitor, scope, receive, send)
         else:
             await self._app(scope, receive, send)
+
+    async def _along_a_line(
+        self, door: Door, visitor: Visitor, scope: Scope, receive: Receive, send: Send
+    ) -> None:
+        if self._lines[visitor.key] >= MOST_LINES:
+            await send({"type": "websocket.close", "code": NOT_ALLOWED})
+            return
+        self._lines[visitor.key] += 1
+        line = Line(door, visitor, receive, send)
+        try:
+            await self._app(scope, line.receive, line.send)
+        finally:
+            self._lines[visitor.key] -= 1
+            self._lines += Counter()  # forgets those at none
 
 
 def _to_the_door(scope: Scope) -> Response:

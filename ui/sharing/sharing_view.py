@@ -8,6 +8,7 @@ from solver.errors import BrinkangleError
 from ui.record.rows import Lesson
 from ui.sharing.addresses import to_type
 from ui.sharing.door import Door
+from ui.sharing.door_page import PLAIN
 from ui.sharing.frame import WATCH_S
 from ui.sharing.roles import Role
 from ui.sharing.visitors import refuse, the_door, visitor_here
@@ -15,6 +16,7 @@ from ui.words import as_text
 
 NEW_CODE = "lesson code shown"
 """Where the teacher's session keeps a code until it was written down: lesson and code."""
+REFUSED = "sharing refused"
 
 
 def show_sharing(lesson: Lesson) -> None:
@@ -44,12 +46,18 @@ def _controls(door: Door, lesson: Lesson) -> None:
         st.markdown("The lesson is closed: only you can see it.")
     first, second = st.columns(2)
     label = "Give it a new code" if is_open else "Open this lesson to its students"
-    if first.button(label, type="secondary" if is_open else "primary", key="sharing open"):
-        _open(door, lesson)
-    if is_open and second.button("End the sharing", key="sharing end"):
-        door.end()
-        st.session_state.pop(NEW_CODE, None)
-        st.rerun(scope="fragment")
+    # By callbacks: what the fragment's own clock does must not come between click and deed.
+    first.button(
+        label,
+        type="secondary" if is_open else "primary",
+        key="sharing open",
+        on_click=_open,
+        args=(door, lesson),
+    )
+    if is_open:
+        second.button("End the sharing", key="sharing end", on_click=_end, args=(door,))
+    if refused := st.session_state.get(REFUSED):
+        st.error(as_text(refused))
 
 
 def _how_to_come_in(lesson: Lesson) -> None:
@@ -59,9 +67,7 @@ def _how_to_come_in(lesson: Lesson) -> None:
     lesson_id, code = st.session_state.get(NEW_CODE, (None, ""))
     if lesson_id == lesson.id:
         st.metric("Lesson code, shown this once", code)
-        if st.button("It is on the board: hide it", key="sharing hide"):
-            del st.session_state[NEW_CODE]
-            st.rerun(scope="fragment")
+        st.button("It is on the board: hide it", key="sharing hide", on_click=_hide)
     else:
         st.caption("The code was shown once. A new one takes its place; who is in stays in.")
 
@@ -72,13 +78,22 @@ def _who_is_in(door: Door) -> None:
     unnamed = len(students) - len(labels)
     count = "Nobody is" if not students else f"{len(students)} are" if students[1:] else "One is"
     said = [as_text(label) for label in labels] + ([f"{unnamed} without a label"] * bool(unnamed))
-    st.markdown(f"{count} in{': ' if said else '.'}{', '.join(said)}")
+    st.markdown(f"{count} in{': ' if said else ''}{', '.join(said)}.")
+    st.caption(PLAIN)
 
 
 def _open(door: Door, lesson: Lesson) -> None:
+    st.session_state.pop(REFUSED, None)
     try:
         st.session_state[NEW_CODE] = (lesson.id, door.open(lesson.id))
     except BrinkangleError as error:
-        st.error(as_text(str(error)))
-        return
-    st.rerun(scope="fragment")
+        st.session_state[REFUSED] = str(error)
+
+
+def _end(door: Door) -> None:
+    _hide()
+    door.end()
+
+
+def _hide() -> None:
+    st.session_state.pop(NEW_CODE, None)

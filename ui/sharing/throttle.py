@@ -24,14 +24,14 @@ class _Tries:
     wrong: int = 0
     last_s: float = 0.0
     known: bool = False
-    """The right word has come from here."""
+    """The right word has come from here, or it is the served machine itself."""
 
 
 class Throttle:
     """Counts wrong tries by address and overall; lives as long as the server, whatever the
     session. After `FREE_TRIES` an address waits 1, 2, 4 … s between tries, never more than
-    `LONGEST_WAIT_S`, so that nobody is locked out for good. An address from which the right
-    word has come is not held up by what others try.
+    `LONGEST_WAIT_S`, so that nobody is locked out for good. The machine itself, and an address
+    from which the right word has come, are not held up by what others try.
     """
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
@@ -65,7 +65,7 @@ class Throttle:
 
     def _of(self, address: str, now: float) -> _Tries:
         key = _network(address)
-        tries = self._by_address.setdefault(key, _Tries(last_s=now))
+        tries = self._by_address.setdefault(key, _Tries(last_s=now, known=_is_own(key)))
         self._by_address.move_to_end(key)
         if now - tries.last_s > FORGET_S:
             tries.wrong = 0
@@ -96,7 +96,14 @@ def _network(address: str) -> str:
     except ValueError:
         return address[:64]
     if isinstance(ip, IPv6Address):
-        if ip.ipv4_mapped:
-            return str(ip.ipv4_mapped)
-        return str(IPv6Address(int(ip) >> 64 << 64))
+        ip = ip.ipv4_mapped or ip
+    if isinstance(ip, IPv6Address) and not ip.is_loopback:
+        ip = IPv6Address(int(ip) >> 64 << 64)
     return str(ip)
+
+
+def _is_own(network: str) -> bool:
+    try:
+        return ip_address(network).is_loopback
+    except ValueError:
+        return False

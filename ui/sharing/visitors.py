@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from html import escape
 from typing import NoReturn
 
 import streamlit as st
 
 from ui.sharing.door import Door
 from ui.sharing.roles import AT_HOME, Role, Visitor, may_open
+from ui.theme import TEAL
 
 VISITOR_KEY = "visitor"
 """Under which Streamlit hands on what the gate said of the browser."""
@@ -48,8 +50,13 @@ def refuse(visitor: Visitor) -> NoReturn:
             "The lesson has ended, or you have left. With the lesson's code, or the passphrase, "
             "you can come in again."
         )
-        st.html('<a href="/door">To the door</a>')
+        st.html(linked("/door", "To the door"))
     else:
         st.title("Not yours", anchor=False)
         st.markdown("This page is the teacher's. Yours is 'Check a reading'.")
     st.stop()
+
+
+def linked(address: str, words: str) -> str:
+    """A link within this tab: one of Markdown's, or a link button, would open another."""
+    return f'<a href="{escape(address)}" style="color: {TEAL}">{escape(words)}</a>'

@@ -14,7 +14,7 @@ from ui.app import PAGES
 from ui.sharing.codes import new_code
 from ui.sharing.door import Door
 from ui.sharing.door_routes import COOKIE, LARGEST_FORM_BYTES
-from ui.sharing.gate import VISITOR_HEADER, Gate
+from ui.sharing.gate import MOST_LINES, VISITOR_HEADER, Gate
 from ui.sharing.roles import STUDENT_PAGES, Role
 from ui.sharing.throttle import FREE_TRIES
 
@@ -360,3 +360,18 @@ def test_of_one_who_is_out_only_the_wish_for_the_page_passes(
     assert wish.WhichOneof("type") == "rerun_script"
     assert wish.rerun_script.ByteSize() == 0  # no widget, no fragment, no page
     assert talk(gate, who).status == 403
+
+
+def test_one_visitor_holds_only_so_many_lines_open(
+    gate: Gate, student: dict[str, str], teacher: dict[str, str]
+) -> None:
+    statuses: list[int] = []
+
+    def one_in_another(depth: int) -> Iterator[bytes]:
+        if depth:
+            statuses.append(talk(gate, student, one_in_another(depth - 1)).status)
+        yield asked_of_a_widget()
+
+    talk(gate, student, one_in_another(MOST_LINES))
+    assert statuses.count(403) == 1 and statuses.count(101) == MOST_LINES - 1
+    assert talk(gate, student).status == talk(gate, teacher).status == 101

@@ -91,13 +91,22 @@ def test_many_addresses_together_are_held_up(throttle: Throttle, clock: Clock) -
     assert throttle.enter("10.1.0.1") == 0.0
 
 
-def test_who_knew_the_word_is_not_held_up_by_others(throttle: Throttle) -> None:
-    throttle.enter("127.0.0.1")
-    throttle.succeeded("127.0.0.1")
+def test_who_knew_the_word_and_the_machine_itself_are_not_held_up_by_others(
+    throttle: Throttle,
+) -> None:
+    throttle.enter("10.2.0.1")
+    throttle.succeeded("10.2.0.1")
     for i in range(OVERALL_TRIES):
         throttle.enter(f"10.0.{i}.7")
     assert throttle.enter("10.1.0.1") > 0
-    assert throttle.enter("127.0.0.1") == 0.0
+    assert throttle.enter("10.2.0.1") == throttle.enter("127.0.0.1") == 0.0
+
+
+@pytest.mark.parametrize("address", ["127.0.0.1", "::1", "no address at all"])
+def test_the_machine_itself_has_to_wait_for_its_own_tries(throttle: Throttle, address: str) -> None:
+    for _ in range(FREE_TRIES):
+        assert throttle.enter(address) == 0.0
+    assert throttle.enter(address) > 0
 
 
 def test_a_right_word_is_taken_back_from_both_counts(throttle: Throttle) -> None:
