@@ -40,7 +40,7 @@ def test_the_mean_lies_among_the_readings(rows):
     assert sum(group.weight for group in found.groups) == pytest.approx(1)
 
 
-@given(st.lists(st.floats(-10, 10), min_size=1, max_size=6))
+@given(st.lists(SHOWN, min_size=1, max_size=6))
 def test_one_group_is_the_mean_of_its_repeats(values):
     found, plain = pool(repeats(map(fresh, values))), mean_of(list(map(fresh, values)))
     assert found.result.value == pytest.approx(nominal_value(plain.mean), abs=1e-9)
