@@ -11,7 +11,9 @@ from solver.pooling import GROUPS, Repeat, Way, pool, side_by_side
 from solver.repeats import mean_of
 from solver.toppling import centre_height
 
-NUMBERS = st.lists(st.tuples(st.sampled_from("ABCD"), st.floats(-10, 10)), min_size=1, max_size=12)
+SHOWN = st.floats(-10, 10).map(lambda value: round(value, 6))
+"""Readings are decimal numbers of a few places."""
+NUMBERS = st.lists(st.tuples(st.sampled_from("ABCD"), SHOWN), min_size=1, max_size=12)
 
 
 def repeats(*groups):
