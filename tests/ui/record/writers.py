@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import random
+import shutil
+import signal
+import sys
 from contextlib import suppress
 from datetime import date
 from itertools import count
 from multiprocessing.connection import Connection
 from pathlib import Path
 
+from sqlalchemy import Engine
+from sqlalchemy import event as events
+
 from tests.ui import stand_in
+from ui.record.board_area import Area
 from ui.record.record import Record
 
 FRESH = multiprocessing.get_context("forkserver")
@@ -25,10 +33,11 @@ def write_until_killed(folder: Path, clips: list[Path], seed: int, said: Connect
     for k in count():
         group = record.add_group(lesson.id, f"Table {k}")
         said.send(("group", group.id, group.label))
+        said.send(("adding", 0, None))
         clip = record.add_clip(lesson.id, f"{k}.mp4", choose.choice(clips)).clip
         said.send(("clip", clip.id, clip.stored))
         clip = record.change(clip, group_id=group.id, repeat=k % 9 + 1)
-        said.send(("change", clip.id, (clip.group_id, clip.repeat)))
+        said.send(("clip", clip.id, clip.stored))
         reading = record.save_reading(clip.id, stand_in.toppling())
         said.send(("reading", reading.id, reading.angle_rad))
         if choose.random() < 0.4:
@@ -38,6 +47,48 @@ def write_until_killed(folder: Path, clips: list[Path], seed: int, said: Connect
         if choose.random() < 0.3:
             record.undo(record.remove(group).id)
             said.send(("group", group.id, group.label))
+
+
+def write_until_step(folder: Path, clips: list[Path], step: int, said: Connection) -> None:
+    """Once through all that touches clips' files, ended just before the given step.
+
+    A step is a file renamed or removed, or a transaction committed.
+    """
+    record, left = Record(folder), step
+
+    def count_down(event: str, _: object) -> None:
+        nonlocal left
+        if event in ("os.rename", "os.remove", "commit"):
+            left -= 1
+            if left == 0:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    sys.addaudithook(count_down)
+    events.listen(Engine, "commit", lambda _: count_down("commit", ()))
+    lesson = record.add_lesson(f"step {step}", date(2026, 11, 24))
+    said.send(("lesson", lesson.id, lesson.title))
+    clip, other = (record.add_clip(lesson.id, path.name, path).clip for path in clips[:2])
+    said.send(("clip", clip.id, clip.stored))
+    said.send(("clip", other.id, other.stored))
+    reading = record.save_reading(clip.id, stand_in.toppling())
+    said.send(("reading", reading.id, reading.angle_rad))
+    said.send(("deleting", clip.id, None))
+    record.delete_clip_file(clip.id)
+    said.send(("deleted", clip.id, None))
+    said.send(("adding", 0, None))
+    again = record.add_clip(lesson.id, "again.mp4", clips[0]).clip
+    said.send(("clip", again.id, again.stored))
+    record.keep_board_alone(again.id, _blank)
+    record.change(lesson, keep_days=0)
+    said.send(("deleting", again.id, None))
+    said.send(("deleting", other.id, None))
+    record.forget_due_clips(date(2099, 1, 1))
+    said.send(("done", 0, None))
+
+
+def _blank(path: Path, target: Path, *_: object) -> Area:
+    shutil.copyfile(path, target)
+    return Area(0, 0, 64, 48)
 
 
 def write_so_many(folder: Path, lesson_id: int, mark: str, many: int, said: Connection) -> None:
