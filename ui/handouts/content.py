@@ -76,6 +76,17 @@ class Lesson:
         """What it found of each pair of surface and body."""
         return friction_results(self.view)
 
+    def of_body(self, found: BodyResult) -> list[Measured]:
+        """The clips that gave a body's centre height."""
+        own = (each for each in self.clips if each.clip.body_id == found.body.id)
+        return [each for each in own if each.answer and each.answer.height]
+
+    def of_slide(self, found: FrictionResult) -> list[Measured]:
+        """The clips that gave a coefficient of friction."""
+        names = {(each.group, each.name) for each in found.friction.repeats}
+        slid = (each for each in self.clips if each.answer and each.answer.friction)
+        return [each for each in slid if (each.group, each.clip.name) in names]
+
     @property
     def groups(self) -> tuple[str, ...]:
         """Those with a clip that was measured, in the lesson's order."""

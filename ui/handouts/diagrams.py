@@ -15,7 +15,7 @@ ElementTree.register_namespace("", SVG)
 TYPEFACE = "Libertinus Serif"
 """Typst brings it along."""
 LETTER_PX = 17.0
-LARGE_PX = 24.0
+LARGE_PX, ABOVE_PX = 24.0, 21.0
 
 RADIUS, HEIGHT, CENTRE = 34.0, 112.0, 64.0
 """A tin to draw, millimetres."""
@@ -126,7 +126,7 @@ def from_above() -> str:
     drawing.text((0.0, -120.0), "square to the edge", (10.0, 0.0))
     drawing.text((160.0, -38.0), "hinge", (-8.0, -18.0), "end")
     drawing.text((-160.0, -38.0), "board", (10.0, -18.0))
-    return for_paper(drawing)
+    return for_paper(drawing, ABOVE_PX)
 
 
 def _outline() -> list[Spot]:

@@ -68,8 +68,13 @@ def clip_row(clip: Measured, lesson: Lesson) -> dict[str, Any]:
         "did": OUTCOMES[clip.reading.outcome],
         "angle": NONE if angle is None else said(angle, DEGREE),
         "found": _found(clip, value),
-        "why": "" if value is not None else line(" ".join(clip.reading.reasons), LONGEST),
+        "why": "" if value is not None else line(" ".join(_reasons(clip)), LONGEST),
     }
+
+
+def _reasons(clip: Measured) -> tuple[str, ...]:
+    """Why it is as it is; with what it still says of the body, where that is known."""
+    return clip.answer.reasons if clip.answer else clip.reading.reasons
 
 
 def _found(clip: Measured, value: Quantity | None) -> str:

@@ -40,10 +40,7 @@ def worked_answers(lesson: Lesson) -> Sheet:
 
 
 def _body(lesson: Lesson, found: BodyResult) -> dict[str, Any]:
-    clips = [
-        each for each in lesson.clips
-        if each.clip.body_id == found.body.id and each.answer and each.answer.height
-    ]  # fmt: skip
+    clips = lesson.of_body(found)
     clip = _nearest_mean(clips, found)
     workings = [*_from_clip(clip, found), *_from_prediction(found), *_from_balance(lesson, found)]
     return {
@@ -136,16 +133,12 @@ def _doubt(clip: Measured, found: BodyResult) -> dict[str, str] | None:
 
 def _surface(lesson: Lesson, found: FrictionResult) -> dict[str, Any]:
     """The first slide on a surface, worked out, and the class's coefficient."""
-    first = found.friction.repeats[0]
-    angle = next(
-        each.reading.angle
-        for each in lesson.clips
-        if (each.group, each.clip.name) == (first.group, first.name)
-    )
+    first = lesson.of_slide(found)[0]
+    angle = first.reading.angle
     assert angle is not None  # a clip without an angle gives no coefficient
     return {
         "name": line(f"{found.body} on {found.surface}", 80),
-        "told": line(f"From {first.name} of {first.group}.", 120),
+        "told": line(f"From {first.clip.name} of {first.group}.", 120),
         "class": result(found.friction.pooled.result, RATIO),
         "count": len(found.friction.repeats),
         "working": worked(friction_from_tilt(angle)),

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from solver.pooling import Beside, GroupMean, Way, side_by_side
-from solver.quantities import MILLIMETRE, Quantity
-from solver.repeats import Repeats
-from solver.worked_bodies import BRINK, HEIGHT, RADIUS, TILT
-from solver.working import Working, mean_step, measured_as, solve
-from ui.classroom.results import BY_TOPPLING, BodyResult, Measured
+from solver.quantities import MILLIMETRE, RATIO, Quantity
+from ui.classroom.results import BY_TOPPLING, BodyResult, FrictionResult, Measured
 from ui.handouts.clip_rows import rows_of
 from ui.handouts.content import Lesson, beside_others, mean_of
-from ui.handouts.mathematics import worked
+from ui.handouts.group_working import friction_working, height_working
 from ui.handouts.pictures import as_jpeg
 from ui.handouts.plots import of_groups
 from ui.handouts.said import clip_row, head, in_words, result
@@ -22,10 +18,7 @@ from ui.handouts.text import line, tag
 from ui.handouts.typesetting import Sheet
 from vision.reading import EvidencePicture
 
-TITLE = "From the angles to the height of the centre"
 MOST_PICTURES, MOST_BODIES = 3, 4
-MOST_WORKED, MOST_ADDED = 3, 6
-"""Clips whose working is written out, and whose heights are added up in one line."""
 
 
 def group_report(lesson: Lesson, groups: Sequence[str]) -> Sheet:
@@ -38,12 +31,14 @@ def group_report(lesson: Lesson, groups: Sequence[str]) -> Sheet:
 def _page(lesson: Lesson, group: str, pictures: dict[str, bytes]) -> dict[str, Any]:
     clips = [each for each in lesson.clips if each.group == group]
     bodies = [each for each in lesson.bodies if mean_of(each.toppling, group)]
+    slides = [each for each in lesson.frictions if mean_of(each.friction, group)]
     return {
         "group": line(group),
         "pictures": [_kept(lesson, *shown, pictures) for shown in _shown(lesson, clips)],
         "clips": rows_of(lesson, clips),
         "bodies": [_body(each, group) for each in bodies[:MOST_BODIES]],
-        "working": _working(lesson, bodies[0], group, clips) if bodies else None,
+        "slides": [_slid(each, group) for each in slides[:MOST_BODIES]],
+        "working": _working(lesson, group, bodies, slides),
     }
 
 
@@ -99,36 +94,33 @@ def _beside_ways(found: BodyResult, own: GroupMean) -> list[Beside]:
     return [side_by_side((mine, way))[0] for way in found.ways if way.name != BY_TOPPLING]
 
 
-def _working(
-    lesson: Lesson, found: BodyResult, group: str, clips: Sequence[Measured]
-) -> dict[str, Any]:
-    own = mean_of(found.toppling, group)
-    assert own is not None
-    toppled = [
-        each for each in clips
-        if each.clip.body_id == found.body.id and each.answer and each.answer.height
-    ]  # fmt: skip
-    angles = [each.reading.angle for each in toppled if each.reading.angle is not None]
+def _slid(found: FrictionResult, group: str) -> dict[str, Any]:
+    """Friction as this group found it, and the class."""
+    own, pooled = mean_of(found.friction, group), found.friction.pooled
+    assert own is not None  # only such pairs are asked for
     return {
-        "body": line(found.body.name, 40),
-        "clips": len(angles),
-        **worked(height_working(found.body.radius, angles, own)),
+        "name": line(f"{found.body} on {found.surface}", 80),
+        "own": result(own.result, RATIO),
+        "count": own.count,
+        "class": result(pooled.result, RATIO) if len(pooled.groups) > 1 else None,
     }
 
 
-def height_working(radius_m: Quantity, angles_rad: Sequence[Quantity], own: GroupMean) -> Working:
-    """From each angle to its x, and to their mean with the group's own interval."""
-    single = len(angles_rad) == 1
-    steps = []
-    for number, angle in enumerate(angles_rad, start=1):
-        index = "" if single else str(number)
-        tilt, height = replace(TILT, index=index), replace(HEIGHT, index=index)
-        equation = f"{height.name} = r / tan({tilt.name})"
-        steps.append(solve(BRINK, equation, [RADIUS.at(radius_m), tilt.at(angle)], height))
-    # What scatters is seen in the repeats of all groups together, in no one equation.
-    known = Repeats(own.mean, own.count, None, own.result.coverage_factor)
-    if single:
-        return Working(TITLE, (measured_as(steps[0], known),))
-    mean = measured_as(mean_step(HEIGHT, [step.result.value for step in steps]), known)
-    shown = steps if len(steps) <= MOST_WORKED else steps[:1]
-    return Working(TITLE, (*shown, mean) if len(steps) <= MOST_ADDED else tuple(shown))
+def _working(
+    lesson: Lesson, group: str, bodies: Sequence[BodyResult], slides: Sequence[FrictionResult]
+) -> dict[str, Any] | None:
+    """Of the first body that toppled, else of the first that slid."""
+    for found in bodies:
+        clips = [each for each in lesson.of_body(found) if each.group == group]
+        if own := mean_of(found.toppling, group):
+            work = height_working(found.body.radius, _angles(clips), own)
+            return work.told(found.body.name)
+    for slide in slides:
+        clips = [each for each in lesson.of_slide(slide) if each.group == group]
+        if own := mean_of(slide.friction, group):
+            return friction_working(_angles(clips), own).told(f"{slide.body} on {slide.surface}")
+    return None
+
+
+def _angles(clips: Sequence[Measured]) -> list[Quantity]:
+    return [each.reading.angle for each in clips if each.reading.angle is not None]

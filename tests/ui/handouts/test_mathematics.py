@@ -24,8 +24,9 @@ from solver.working import Working
 from tests.solver.rigs import tin_with_rod
 from tests.ui.handouts.lessons import large
 from ui.handouts.content import mean_of
+from ui.handouts.demo import invented_lesson
+from ui.handouts.group_working import friction_working, height_working
 from ui.handouts.mathematics import maths, worked
-from ui.handouts.sheets_group import height_working
 
 RIG = tin_with_rod(0.0002, 0.0005)
 STAND = Stand.of(RIG.carrier, ufloat(0.45, 0.03))
@@ -36,7 +37,14 @@ def of_a_group(repeats: int) -> Working:
     (found,) = large(1, repeats, 3).bodies
     own = mean_of(found.toppling, "Table 2")
     assert own is not None
-    return height_working(R, [THETA] * repeats, own)
+    return height_working(R, [THETA] * repeats, own).working
+
+
+def of_slides(repeats: int) -> Working:
+    found = invented_lesson().frictions[0].friction
+    own = mean_of(found, "Table 1")
+    assert own is not None
+    return friction_working([THETA] * repeats, own).working
 
 
 WORKINGS = [
@@ -55,6 +63,7 @@ WORKINGS = [
     raised(STAND),
     pushed(STAND, Push(0.05, radians(-20), 0.07, Way.UP), radians(10)),
     *[of_a_group(repeats) for repeats in (1, 2, 3, 5, 8)],
+    *[of_slides(repeats) for repeats in (1, 2, 5)],
 ]
 
 

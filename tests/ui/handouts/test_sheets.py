@@ -24,6 +24,7 @@ from ui.handouts.sheets_class import class_report
 from ui.handouts.sheets_group import group_report
 from ui.handouts.typesetting import Sheet, as_pdf
 from ui.words import FIRST, SAFETY, interval
+from vision.reading import Outcome
 
 CARDS = CardSet(CARD_TUBE, example=True)
 
@@ -137,8 +138,23 @@ def test_a_group_whose_bodies_only_slid_has_a_page_too() -> None:
     clips = tuple(clip for clip in lesson.view.clips if clip.body_id == demo.TUB.id)
     slid = Lesson(_with_clips(lesson, clips), lambda clip: ())
     text = said(group_report(slid, ["Table 1"]))
-    assert "No clip of this group shows the brink" in text
-    assert "μ = 0.3819 ± 0.0065" in text
+    assert "seed tub on planed board: 𝜇 = 0.377 ± 0.070" in text
+    assert "The working" in text and "the normal reaction" in text
+
+
+def test_a_group_alone_is_told_that_there_is_nothing_to_compare_with() -> None:
+    lesson = large(1, 1, 1)
+    alone = Lesson(replace(lesson.view, predictions=()), lesson.pictures_of)
+    assert "no other group, no balance" in said(group_report(alone, ["Table 1"]))
+
+
+def test_a_body_that_stayed_still_says_how_high_its_centre_can_be() -> None:
+    lesson = large(1, 1, 1)
+    stayed = replace(lesson.view.readings[0], outcome=Outcome.STAYS, angle_rad=None, budget=())
+    view = replace(lesson.view, readings=(stayed,))
+    text = said(group_report(Lesson(view, lambda clip: ()), ["Table 1"]))
+    assert "its centre of mass lies lower than about" in text
+    assert "No clip of this group toppled or slid yet." in text
 
 
 def test_the_class_report_holds_pool_precision_and_what_stands_out() -> None:
