@@ -22,6 +22,7 @@ from ui.files import distinct_stems, evidence_files, records_as_json, write_whol
 from ui.handouts.command import register as register_handouts
 from ui.inputs import RADIUS_U_M, Rim, rim_radius, start_tilt
 from ui.jobs import Bench
+from ui.record.commands import register as register_record
 from ui.report import short_names, show, watch
 from ui.sharing.commands import ADDRESS, LESSON, SHARE, share_page
 from ui.sharing.commands import register as register_sharing
@@ -102,6 +103,7 @@ register(app)
 register_class(app)
 register_handouts(app)
 register_sharing(app)
+register_record(app)
 
 
 def _radius(given: dict[Rim, Millimetres], radius_u_mm: float) -> Quantity:

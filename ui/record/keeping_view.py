@@ -165,6 +165,7 @@ def _restore(record: Record) -> None:
         key="backup restored",
     )  # fmt: skip
     brought = st.file_uploader("Or bring one", type="zip", key="backup brought")
+    st.caption(as_text(f"One that is larger can be put into {record.place.backups} by hand."))
     sure = st.checkbox("Replace what is here", key="restore sure")
     source = brought or chosen
     st.button(
@@ -244,7 +245,7 @@ def _begun_again(how: Callable[..., object], *args: object) -> None:
 
 def _backed_up(record: Record) -> str:
     backup = back_up(record)
-    return f"Backed up as {backup.path.name} ({backup.size / 1e6:.1f} MB)."
+    return f"Backed up as {backup.path.name} ({_megabytes(backup)})."
 
 
 def _restored(record: Record, source: Any) -> str:
@@ -265,4 +266,8 @@ def _taken_in(record: Record, brought: Any, lesson_id: int | None) -> str:
 
 def _described(backup: BackupFile) -> str:
     holds = "with clips" if backup.with_clips else "figures alone"
-    return f"{backup.made_at:%d %b %Y %H:%M} UTC, {holds}, {backup.size / 1e6:.1f} MB"
+    return f"{backup.made_at:%d %b %Y %H:%M} UTC, {holds}, {_megabytes(backup)}"
+
+
+def _megabytes(backup: BackupFile) -> str:
+    return f"{backup.size / 1e6:.1f} MB" if backup.size >= 1e5 else f"{backup.size / 1e3:.0f} kB"

@@ -41,7 +41,7 @@ def offer_blanking(record: Record, lesson: Lesson) -> None:
             "clips. Delete them if they must not be kept."
         )
     chosen = st.button(
-        f"Blank all but the board in {len(ready)} clips",
+        f"Blank all but the board ({len(ready)} of {len(whole)} clips)",
         key=f"blank {lesson.id}",
         disabled=not ready,
     )

@@ -193,7 +193,7 @@ def test_surroundings_are_blanked_and_what_cannot_be_is_named(
     monkeypatch.setattr(desk, "bench", lambda: stand_in.StandInBench(stand_in.toppling()))
     page = _shown()
     assert any("kept whole: 1 of" in caption.value for caption in page.caption)
-    page = _click(page, "Blank all but the board in 2 clips")
+    page = _click(page, "Blank all but the board (2 of 3 clips)")
     assert "No straight board edge" in page.error[0].value.replace("\\", "")
     assert page.success[0].value == "Blanked: 1 of 2 clips."
     assert [kept.clip(each).cropped for each in ids] == [True, False, False]
