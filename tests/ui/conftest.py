@@ -17,6 +17,15 @@ from ui.jobs import Bench
 NO_BROWSER = "No Chromium: apt install chromium, or playwright install --with-deps chromium"
 
 
+@pytest.fixture(scope="session", autouse=True)
+def record_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test opens the class record of whoever runs it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("BRINKANGLE_DATA", str(tmp_path_factory.mktemp("record")))
+        patch.delenv("BRINKANGLE_RECORD", raising=False)
+        yield
+
+
 @pytest.fixture
 def bench() -> Iterator[Bench]:
     """A bench with one worker."""

@@ -15,8 +15,10 @@ from ui.classroom.progress_view import measure_clips
 from ui.classroom.result_views import show_results
 from ui.classroom.room import show_told
 from ui.classroom.undoing import offer_undo
-from ui.record.errors import RecordError
+from ui.record.errors import RecordDamagedError, RecordError
 from ui.record.here import the_record
+from ui.record.keeping_view import show_damaged, show_keeping
+from ui.record.place import default_place
 from ui.record.record import Record
 from ui.record.rows import LessonView
 from ui.sharing.sharing_view import show_sharing
@@ -47,8 +49,12 @@ def show() -> None:
         lesson = choose_lesson(record)
         if lesson is None:
             st.info("Next: make a lesson, then drop its clips here all at once.")
+            with st.expander("Bring a record back"):
+                show_keeping(record)
         else:
             _show_lesson(record, record.lesson_view(lesson.id))
+    except RecordDamagedError as error:
+        show_damaged(error, default_place())
     except RecordError as error:
         st.error(as_text(str(error)))
     _cautions()
@@ -72,6 +78,8 @@ def _show_lesson(record: Record, view: LessonView) -> None:
     else:
         st.subheader("Removed lately", anchor=False)
         offer_undo(record)
+        st.subheader("Keep and move", anchor=False)
+        show_keeping(record, view.lesson)
 
 
 def _show_clips(record: Record, view: LessonView) -> None:

@@ -48,7 +48,7 @@ class Dot:
 
 def dots_of(mean: ClassMean, unit: Unit) -> list[Dot]:
     """A row for each group, and one for all where there is more than one."""
-    odd = {row for suspicion in mean.suspicions for row in suspicion.rows}
+    odd = {each.rows[0] for each in mean.suspicions if len(each.rows) == 1}
     singles: dict[str, list[tuple[float, str, bool]]] = {}
     for row, repeat in enumerate(mean.repeats):
         value = float(nominal_value(repeat.value)) / unit.in_si
@@ -124,7 +124,7 @@ _TYPE: dict[str, Any] = {"dy": -24, "fontSize": TYPE_PX, "fontWeight": "bold"}
 
 def _y() -> alt.Y:
     axis = alt.Axis(
-        labelFontSize=TYPE_PX, labelColor=INK, labelLimit=260, labelPadding=10,
+        labelFontSize=TYPE_PX, labelColor=INK, labelLimit=190, labelPadding=10,
         ticks=False, domain=False,
     )  # fmt: skip
     return alt.Y("row:N", title=None, axis=axis, sort=None)

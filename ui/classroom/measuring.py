@@ -9,6 +9,7 @@ from math import isclose
 
 from ui.classroom.queue import Queue, Save, Task
 from ui.inputs import start_tilt
+from ui.record.errors import NotInRecordError
 from ui.record.record import Record
 from ui.record.rows import Clip, LessonView, Reading
 from vision.reading import ClipReading, ClipSetup
@@ -44,9 +45,15 @@ class State:
 
 
 def saving(record: Record) -> Save:
-    """Keeps readings in a record, for good."""
+    """Keeps readings in a record, for good.
+
+    A record that was restored meanwhile may have another clip under that number: the
+    reading is then not kept, and the save raises `NotInRecordError`.
+    """
 
     def save(task: Task, reading: ClipReading) -> None:
+        if record.clip(task.clip_id).sha256 != task.sha256:
+            raise NotInRecordError("The record was replaced while this clip was measured.")
         record.save_reading(task.clip_id, reading, task.setup.radius_m)
 
     return save
@@ -96,4 +103,4 @@ def _task(record: Record, view: LessonView, clip: Clip) -> Task | None:
         return None
     setup = ClipSetup(body.radius_m, start_tilt(clip.start_tilt_rad))
     # A file that was lost is told by the measurement, as any other that cannot be read.
-    return Task(clip.id, record.store.folder / clip.stored, setup)
+    return Task(clip.id, clip.sha256, record.store.folder / clip.stored, setup)

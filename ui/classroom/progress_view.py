@@ -41,6 +41,11 @@ def measure_clips(record: Record, view: LessonView) -> None:
         )
     if not busy and not waiting and any(state.stage is Stage.NO_BODY for state in found):
         st.info("Next: give each clip its body in the table above; its rim's radius is needed.")
+    elif all(state.stage is Stage.MEASURED for state in found):
+        st.info(
+            "All are measured. Next: open 'Results' above; the pages 'Check a reading' and "
+            "'Hand-outs' have this lesson too."
+        )
     watch = st.fragment(_watch, run_every=POLL_S if busy else None)
     watch(record, view.lesson.id, queue, busy)
 

@@ -40,6 +40,8 @@ class Task:
     """One clip to be measured."""
 
     clip_id: int
+    sha256: str
+    """Of the clip's content, to know it by when its reading is kept."""
     path: Path
     setup: ClipSetup
 

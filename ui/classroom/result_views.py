@@ -73,7 +73,9 @@ def _show_body(result: BodyResult) -> None:
     for beside in result.beside:
         st.markdown("- " + as_text(beside_words(beside)))
     if result.balance:
-        st.caption(f"By balancing: {as_text(count_words(result.balance))}")
+        groups = result.balance.pooled.precision.groups
+        value = pooled_words(result.balance, MILLIMETRE)
+        st.caption(as_text(f"By balancing {value}, from the means of {groups} groups."))
     if result.left_out:
         many = len(result.left_out) > FEW
         with st.expander(f"Not in the mean: {len(result.left_out)}", expanded=not many):

@@ -10,19 +10,20 @@ import numpy as np
 from ui.samples import FOLDER
 
 SMALL = (480, 270)
+Size = tuple[int, int]
 
 
-def shrunk(sample: str, path: Path, every: int = 3) -> Path:
-    """A sample at a tenth of its pixels and with fewer frames: it is read in a few seconds."""
+def shrunk(sample: str, path: Path, every: int = 3, size: Size = SMALL) -> Path:
+    """A sample with fewer pixels and frames, another size being another clip: read in seconds."""
     film = cv2.VideoCapture(str(FOLDER / sample))
     rate = film.get(cv2.CAP_PROP_FPS) / every
-    small = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"mp4v"), rate, SMALL)
+    small = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"mp4v"), rate, size)
     try:
         count = 0
         while film.grab():
             if count % every == 0:
                 _, frame = film.retrieve()
-                small.write(cv2.resize(frame, SMALL, interpolation=cv2.INTER_AREA))
+                small.write(cv2.resize(frame, size, interpolation=cv2.INTER_AREA))
             count += 1
     finally:
         small.release()

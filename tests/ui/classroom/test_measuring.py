@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from math import radians
 from pathlib import Path
@@ -14,6 +15,7 @@ from ui.answer import unreadable
 from ui.classroom.arrivals import take_in
 from ui.classroom.measuring import Stage, saving, states, tasks, to_measure
 from ui.classroom.queue import Queue
+from ui.record.errors import NotInRecordError
 from ui.record.here import close_records, the_record
 from ui.record.record import Record
 from ui.record.rows import LessonView
@@ -113,3 +115,13 @@ def test_a_file_that_was_lost_is_told_by_the_measurement(record: Record, lesson:
     view = record.lesson_view(lesson)
     record.clip_path(view.clips[0]).unlink()
     assert isinstance(tasks(record, view, view.clips)[0].path, Path)
+
+
+def test_a_reading_is_not_kept_for_another_clip_of_the_same_number(
+    record: Record, lesson: int
+) -> None:
+    first, second, *_ = record.lesson_view(lesson).clips
+    (task,) = tasks(record, record.lesson_view(lesson), [first])
+    with pytest.raises(NotInRecordError, match="replaced"):
+        saving(record)(replace(task, clip_id=second.id), toppling())
+    assert record.reading_of(second.id) is None

@@ -47,7 +47,7 @@ class HeldBench:
 
 
 def task(clip_id: int, name: str | None = None) -> Task:
-    return Task(clip_id, Path(name or str(clip_id)), ClipSetup(0.034))
+    return Task(clip_id, "", Path(name or str(clip_id)), ClipSetup(0.034))
 
 
 def until(true: Callable[[], bool]) -> None:
