@@ -96,7 +96,8 @@ def open_app(
     elif address is not None or lesson is not None:
         raise typer.BadParameter("--address and --lesson go with --share.")
     else:
-        serve(port)
+        with _usage():
+            serve(port)
 
 
 register(app)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import socket
 import threading
 import webbrowser
 from collections.abc import AsyncIterator, Callable
@@ -14,6 +15,7 @@ from typing import Any
 import streamlit as st
 from starlette.middleware import Middleware
 
+from solver.errors import InputError
 from ui.sharing.addresses import EVERYWHERE, LOOPBACK, names_of
 from ui.sharing.door import Door
 from ui.sharing.gate import VISITOR_HEADER, Gate
@@ -59,7 +61,9 @@ def serve(
     """Serve until interrupted, in this process, so that ending it ends the page.
 
     ``welcome`` is called once the port is ours; the door is closed to students at the end.
+    Raises `InputError` for an address or a port that cannot be listened on.
     """
+    _see_that_it_is_free(address, port)
     # Whom a client says it speaks for is not to be trusted when its guesses are counted.
     os.environ["FORWARDED_ALLOW_IPS"] = ""
     serve_through(door)
@@ -69,6 +73,20 @@ def serve(
     lifespan = _while_served(at_home, say, door)
     page = st.App(PAGE, middleware=[gate], lifespan=lifespan)
     page.run(config=settings(port, address, shared=door is not None))
+
+
+def _see_that_it_is_free(address: str, port: int) -> None:
+    with socket.socket() as trial:
+        if os.name != "nt":  # where it would take a port that another listens on
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind((address, port))
+        except OSError as error:
+            raise InputError(
+                f"The page cannot be served at {address}, port {port}: {error.strerror}. "
+                "Another Brinkangle may be open: end it, or choose another port, such as "
+                f"--port {port % 65535 + 1}. An address has to be one of this machine's."
+            ) from error
 
 
 def _while_served(

@@ -1,10 +1,13 @@
 """How the page is served."""
 
 import json
+import socket
 
+import pytest
 from streamlit import config
 
-from ui.serve import PAGE, settings
+from solver.errors import InputError
+from ui.serve import PAGE, serve, settings
 from ui.sharing.addresses import EVERYWHERE, own_addresses
 from ui.sharing.gate import VISITOR_HEADER
 from ui.theme import OPTIONS
@@ -36,6 +39,21 @@ def test_shared_it_answers_to_this_machines_names_and_keeps_its_errors_to_itself
         "*" not in given["server.allowedHosts"] and EVERYWHERE not in given["server.allowedHosts"]
     )
     assert given["client.showErrorDetails"] == "none"
+
+
+def test_a_port_that_is_taken_is_told_before_anything_is_served() -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = other.getsockname()[1]
+        with pytest.raises(InputError, match=f"port {port}: Address already in use.*--port"):
+            serve(port)
+
+
+@pytest.mark.parametrize("address", ["192.0.2.1", "no such name.invalid"])
+def test_an_address_of_another_machine_is_told_as_well(address: str) -> None:
+    with pytest.raises(InputError, match="one of this machine's"):
+        serve(8501, address)
 
 
 def test_every_setting_is_one_that_streamlit_has() -> None:
