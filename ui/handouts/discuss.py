@@ -59,8 +59,8 @@ def _largest_part(found: BodyResult) -> Iterator[str]:
     budget = found.toppling.pooled.result.budget
     if budget and budget[0].share >= LARGE_SHARE:
         yield (
-            f"Of the variance of the {found.body.name}'s x {100 * budget[0].share:.0f} % is put "
-            f"down to the {budget[0].name}. How could the class make that part smaller?"
+            f"Of the variance of x, for the {found.body.name}, {100 * budget[0].share:.0f} % is "
+            f"put down to the {budget[0].name}. How could the class make that part smaller?"
         )
 
 

@@ -145,7 +145,9 @@ def test_a_group_whose_bodies_only_slid_has_a_page_too() -> None:
 def test_a_group_alone_is_told_that_there_is_nothing_to_compare_with() -> None:
     lesson = large(1, 1, 1)
     alone = Lesson(replace(lesson.view, predictions=()), lesson.pictures_of)
-    assert "no other group, no balance" in said(group_report(alone, ["Table 1"]))
+    (page,) = pages(as_pdf(group_report(alone, ["Table 1"]), Paper.A4))
+    assert "How it compares With nothing yet: no other group" in page
+    assert "In your words" in page
 
 
 def test_a_body_that_stayed_still_says_how_high_its_centre_can_be() -> None:
