@@ -40,7 +40,7 @@ def back_up(record: Door, target: Path | None = None) -> BackupFile:
     now = datetime.now(UTC)
     target = target or _fresh(record.place.backups / f"brinkangle-{now:%Y-%m-%d-%H%M%S}.zip")
     with in_words(record.place), _workshop(record.place) as folder:
-        with record._writing() as session:  # no clip can come or go meanwhile
+        with record.writing() as session:  # no clip can come or go meanwhile
             clips = _snapshot(session, record, folder)
         return pack(target, folder / DATABASE, clips, now, with_clips=True)
 
@@ -53,7 +53,7 @@ def back_up_figures(record: Door, now: datetime | None = None) -> BackupFile | N
     if made and (now - max(made)).total_seconds() < OLD_ENOUGH_H * 3600:
         return None
     with in_words(record.place), _workshop(record.place) as folder:
-        with record._writing():  # so that all tables are of one moment, in any database
+        with record.writing():  # so that all tables are of one moment, in any database
             _copy_to_file(record, folder / DATABASE, without_pictures=True)
         target = record.place.backups / f"figures-{now:%Y-%m-%d-%H%M%S}.zip"
         backup = pack(target, folder / DATABASE, (), now, with_clips=False)
@@ -83,14 +83,14 @@ def restore(record: Door, path: Path) -> BackupFile:
         unpack(backup, new)
         engine = _checked(backup, new)
         try:
-            with engine.connect() as source, record._writing() as session:
+            with engine.connect() as source, record.writing() as session:
                 clips = _snapshot(session, record, old)
                 kept = pack(aside, old / DATABASE, clips, now, with_clips=True)
                 copy_rows(source, session.connection())
                 _settle_clips(session, record, backup, new)
         finally:
             engine.dispose()
-            record._sweep()
+            record.sweep()
     return kept
 
 
@@ -137,12 +137,12 @@ def _snapshot(session: Session, record: Door, folder: Path) -> list[Path]:
 
 def _copy_to_file(record: Door, target: Path, without_pictures: bool = False) -> None:
     if record.place.database and not without_pictures:
-        copy_file(record._engine, target)
+        copy_file(record.engine, target)
         return
     place = place_of(target)
     engine = open_engine(place)
     try:
-        with record._engine.connect() as source, writing(engine).begin() as connection:
+        with record.engine.connect() as source, writing(engine).begin() as connection:
             copy_rows(source, connection, ("picture",) if without_pictures else ())
     finally:
         engine.dispose()

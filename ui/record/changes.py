@@ -39,7 +39,7 @@ class Changes(Clips):
 
     def change_all(self, changes: Iterable[tuple[R, Mapping[str, Any]]]) -> tuple[R, ...]:
         """Several changes in one transaction: all of them or none."""
-        with self._writing() as session:
+        with self.writing() as session:
             return tuple(self._change(session, row, fields) for row, fields in changes)
 
     def remove(self, row: rows.Row) -> rows.Deletion:
@@ -48,7 +48,7 @@ class Changes(Clips):
         The files of clips taken out are deleted for good: only figures come back.
         """
         table = deletions.TABLES[type(row)]
-        with self._writing() as session:
+        with self.writing() as session:
             deletion = deletions.remove(session, table, row.id, in_words_of(row))
             gone = select(schema.Clip).where(
                 schema.Clip.deletion == deletion.id, schema.Clip.stored.is_not(None)
@@ -60,13 +60,13 @@ class Changes(Clips):
 
     def deletions(self) -> tuple[rows.Deletion, ...]:
         """What can be brought back, the latest first."""
-        with self._asking() as session:
+        with self.asking() as session:
             query = select(schema.Deletion).order_by(schema.Deletion.id.desc())
             return tuple(each.row() for each in session.scalars(query))
 
     def undo(self, deletion_id: int | None = None) -> rows.Deletion | None:
         """Bring back what was removed last, or by the deletion named; None if nothing was."""
-        with self._writing() as session:
+        with self.writing() as session:
             deletion = deletions.undo(session, deletion_id)
             return None if deletion is None else deletion.row()
 

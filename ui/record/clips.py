@@ -28,7 +28,7 @@ class Clips(Door):
     """What the record knows of clips."""
 
     def clips(self, lesson_id: int) -> tuple[rows.Clip, ...]:
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Clip, lesson_id=lesson_id)
 
     def clip(self, clip_id: int) -> rows.Clip:
@@ -45,10 +45,10 @@ class Clips(Door):
         with in_words(self.place):
             incoming = self.store.receive(name, content)
             try:
-                with self._writing() as session:
+                with self.writing() as session:
                     return self._settle(session, lesson_id, name, incoming)
             except Exception:
-                self._sweep()  # the file may have found its place and the row not
+                self.sweep()  # the file may have found its place and the row not
                 raise
             finally:
                 incoming.path.unlink(missing_ok=True)
@@ -65,7 +65,7 @@ class Clips(Door):
 
     def delete_clip_file(self, clip_id: int) -> rows.Clip:
         """Delete a clip's file and its frames for good; its figures stay."""
-        with self._writing() as session:
+        with self.writing() as session:
             clip = live(session, schema.Clip, clip_id)
             doomed = let_go(session, [clip])
             row: rows.Clip = clip.row()
@@ -83,7 +83,7 @@ class Clips(Door):
         """
         clip = self.clip(clip_id)
         path = self.clip_path(clip)
-        with self._asking() as session:
+        with self.asking() as session:
             reading = next(iter(lookups.latest_readings(session, [clip_id])), None)
         if clip.cropped:
             return clip
@@ -103,7 +103,7 @@ class Clips(Door):
 
     def forget_due_clips(self, today: date) -> tuple[rows.Clip, ...]:
         """Delete the files of clips whose keeping time is over; their figures stay."""
-        with self._writing() as session:
+        with self.writing() as session:
             query = select(schema.Clip, schema.Lesson).join(
                 schema.Lesson, schema.Clip.lesson_id == schema.Lesson.id
             )
@@ -150,7 +150,7 @@ class Clips(Door):
 
     def _replace(self, before: rows.Clip, passing: Path, area: Area, width: int) -> rows.Clip:
         """Put a blanked clip in the place of the whole one, and blank its frames."""
-        with self._writing() as session:
+        with self.writing() as session:
             clip = live(session, schema.Clip, before.id)
             if clip.stored != before.stored:
                 raise NotInRecordError(f"{before.name} was deleted meanwhile. Reload.")
@@ -169,7 +169,7 @@ class Clips(Door):
         with in_words(self.place):
             for name in stored:
                 self.store.delete(name)
-            forget_log(self._engine)
+            forget_log(self.engine)
 
 
 def shortened(name: str) -> str:

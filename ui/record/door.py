@@ -36,44 +36,44 @@ class Door:
 
     def __init__(self, url_or_path: str | URL | Path, folder: Path | None = None) -> None:
         self.place = place_of(url_or_path, folder)
-        self._engine = open_engine(self.place)
+        self.engine = open_engine(self.place)
         self.store = ClipStore(self.place.clips)
 
     def close(self) -> None:
         """Let go of the database."""
-        self._engine.dispose()
+        self.engine.dispose()
 
     @contextmanager
-    def _asking(self) -> Iterator[Session]:
+    def asking(self) -> Iterator[Session]:
         """A session that sees one moment and changes nothing."""
-        with in_words(self.place), Session(self._engine) as session:
+        with in_words(self.place), Session(self.engine) as session:
             yield session
 
     @contextmanager
-    def _writing(self) -> Iterator[Session]:
+    def writing(self) -> Iterator[Session]:
         """A session that is one transaction, on the disk when it is left."""
         with (
             in_words(self.place),
-            Session(writing(self._engine), expire_on_commit=False) as session,
+            Session(writing(self.engine), expire_on_commit=False) as session,
             session.begin(),
         ):
             take_turn(session)
             yield session
 
     def _one(self, table: type[Any], row_id: int) -> Any:
-        with self._asking() as session:
+        with self.asking() as session:
             return live(session, table, row_id).row()
 
     def _add(self, table: type[Any], **fields: Any) -> Any:
-        with self._writing() as session:
+        with self.writing() as session:
             check_named(session, fields)
             columns = table(**checked(**fields))
             session.add(columns)
             flush(session, fields)
             return columns.row()
 
-    def _sweep(self) -> None:
-        with self._writing() as session:
+    def sweep(self) -> None:
+        with self.writing() as session:
             wanted = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
             self.store.sweep({name for name in session.scalars(wanted) if name})
 

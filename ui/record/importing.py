@@ -29,7 +29,7 @@ def take_in(record: Record, name: str, content: bytes, lesson_id: int | None = N
     wrong, and then nothing was taken in.
     """
     incoming = read_file(name, content)
-    with record._writing() as session:
+    with record.writing() as session:
         taking = _Taking(session, _lesson(session, incoming, lesson_id))
         for table, lines in incoming.tables.items():
             for where, values in lines:

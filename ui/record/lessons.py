@@ -13,7 +13,7 @@ class Lessons(Door):
 
     def lessons(self) -> tuple[rows.Lesson, ...]:
         """All lessons, the latest day first."""
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Lesson, schema.Lesson.day.desc())
 
     def lesson(self, lesson_id: int) -> rows.Lesson:
@@ -21,14 +21,14 @@ class Lessons(Door):
 
     def lesson_view(self, lesson_id: int) -> rows.LessonView:
         """Everything of a lesson at one moment."""
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.lesson_view(session, lesson_id)
 
     def add_lesson(self, title: str, day: date, keep_days: int | None = None) -> rows.Lesson:
         return self._add(schema.Lesson, title=title, day=day, keep_days=keep_days)
 
     def groups(self, lesson_id: int) -> tuple[rows.Group, ...]:
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Group, lesson_id=lesson_id)
 
     def add_group(self, lesson_id: int, label: str) -> rows.Group:
@@ -37,7 +37,7 @@ class Lessons(Door):
 
     def bodies(self) -> tuple[rows.Body, ...]:
         """All bodies by name."""
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Body, schema.Body.name)
 
     def body(self, body_id: int) -> rows.Body:
@@ -63,7 +63,7 @@ class Lessons(Door):
 
     def surfaces(self) -> tuple[rows.Surface, ...]:
         """All surfaces by name."""
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Surface, schema.Surface.name)
 
     def add_surface(self, name: str) -> rows.Surface:

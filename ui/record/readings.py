@@ -23,7 +23,7 @@ class Readings(Door):
 
         ``radius_m`` is the base radius it was measured with.
         """
-        with self._writing() as session:
+        with self.writing() as session:
             clip = live(session, schema.Clip, clip_id)
             columns = reading_columns(clip_id, reading, radius_m)
             session.add(columns)
@@ -34,12 +34,12 @@ class Readings(Door):
 
     def reading_of(self, clip_id: int) -> rows.Reading | None:
         """The latest reading of a clip, if it was measured."""
-        with self._asking() as session:
+        with self.asking() as session:
             return next(iter(lookups.latest_readings(session, [clip_id])), None)
 
     def pictures(self, reading_id: int) -> tuple[EvidencePicture, ...]:
         """The evidence pictures of a reading; none once its clip was deleted."""
-        with self._asking() as session:
+        with self.asking() as session:
             query = select(schema.Picture).where(schema.Picture.reading_id == reading_id)
             return tuple(
                 EvidencePicture(each.moment, each.frame, each.time_s, each.png)
@@ -48,7 +48,7 @@ class Readings(Door):
 
     def series(self, reading_id: int) -> MotionSeries | None:
         """The motion frame by frame, where the body was followed."""
-        with self._asking() as session:
+        with self.asking() as session:
             content = session.scalar(
                 select(schema.Reading.series).where(schema.Reading.id == reading_id)
             )
@@ -80,7 +80,7 @@ class Readings(Door):
         )
 
     def balance_readings(self, lesson_id: int) -> tuple[rows.BalanceReading, ...]:
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.BalanceReading, lesson_id=lesson_id)
 
     def add_prediction(
@@ -95,7 +95,7 @@ class Readings(Door):
         )
 
     def predictions(self, body_id: int) -> tuple[rows.Prediction, ...]:
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.all_of(session, schema.Prediction, body_id=body_id)
 
     def add_student_reading(
@@ -122,5 +122,5 @@ class Readings(Door):
 
     def student_readings(self, lesson_id: int) -> tuple[rows.StudentReading, ...]:
         """All of a lesson's clips."""
-        with self._asking() as session:
+        with self.asking() as session:
             return lookups.lesson_view(session, lesson_id).student_readings

@@ -30,12 +30,12 @@ class Record(Lessons, Readings, Changes, Clips):
         self._tidy()
 
     def setting(self, name: str) -> str | None:
-        with self._asking() as session:
+        with self.asking() as session:
             return session.scalar(select(schema.Setting.value).where(schema.Setting.name == name))
 
     def set_setting(self, name: str, value: str | None) -> None:
         """None takes it away."""
-        with self._writing() as session:
+        with self.writing() as session:
             found = session.scalar(select(schema.Setting).where(schema.Setting.name == name))
             if found is not None:
                 session.delete(found)
@@ -45,8 +45,8 @@ class Record(Lessons, Readings, Changes, Clips):
 
     def _tidy(self) -> None:
         """Finish what a process that ended had begun, and let go what is due."""
-        with self._writing() as session:
+        with self.writing() as session:
             deletions.give_up(session, datetime.now(UTC))
-        self._sweep()
+        self.sweep()
         self.place.sweep(time.time())
         self.forget_due_clips(date.today())

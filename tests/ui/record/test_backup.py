@@ -165,10 +165,10 @@ def test_a_damaged_database_inside_is_found(record: Record, lesson: Lesson, tmp_
 def test_a_backup_of_a_later_brinkangle_is_refused(record: Record, lesson: Lesson) -> None:
     from sqlalchemy import text
 
-    with record._writing() as session:
+    with record.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '0999'"))
     backup = back_up(record)
-    with record._writing() as session:
+    with record.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '0001'"))
     with pytest.raises(RecordNewerError):
         restore(record, backup.path)

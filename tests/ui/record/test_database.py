@@ -27,13 +27,13 @@ from ui.record.schema import Base
 
 
 def test_the_steps_lead_to_the_tables(record: Record) -> None:
-    with record._engine.connect() as connection:
+    with record.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, Base.metadata) == []
 
 
 def test_sqlite_is_set_up_to_lose_nothing(record: Record) -> None:
-    with record._engine.connect() as connection:
+    with record.engine.connect() as connection:
         found = {
             name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
             for name in ("journal_mode", "synchronous", "foreign_keys", "secure_delete")
@@ -46,7 +46,7 @@ def test_the_folders_are_the_owners_alone(record: Record) -> None:
 
 
 def test_a_later_schema_is_refused_and_left(record: Record, lesson: Lesson) -> None:
-    with record._writing() as session:
+    with record.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '0999'"))
     record.close()
     with pytest.raises(RecordNewerError, match=r"0999, this one knows up to 0001.*Update"):
@@ -70,7 +70,7 @@ def test_an_earlier_schema_is_backed_up_and_brought_up_to_date(
     monkeypatch.setattr(updating, "NEWEST", "0002")
     again = Record(record.place.url)
     assert again.lessons() == (lesson,)
-    with again._engine.connect() as connection:
+    with again.engine.connect() as connection:
         assert updating.revision(connection) == "0002"
         assert connection.execute(text("SELECT room FROM lesson")).fetchall() == [(None,)]
     again.close()
@@ -147,14 +147,14 @@ def test_damage_that_shows_later_is_named(record: Record, lesson: Lesson) -> Non
     with database.open("r+b") as file:
         file.seek(8 * 4096)
         file.write(b"\xa5" * (database.stat().st_size - 8 * 4096))
-    again._engine.dispose()  # so that it is read anew
+    again.engine.dispose()  # so that it is read anew
     with pytest.raises(RecordDamagedError, match="is damaged"):
         again.groups(lesson.id)
     again.close()
 
 
 def test_a_full_disk_loses_nothing(record: Record, lesson: Lesson) -> None:
-    with record._engine.connect() as connection:
+    with record.engine.connect() as connection:
         pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
         # SQLite says this is full just as it does of a disk; the connection stays in the pool.
         connection.exec_driver_sql(f"PRAGMA max_page_count = {pages + 3}")
@@ -173,7 +173,7 @@ def test_a_full_disk_loses_nothing(record: Record, lesson: Lesson) -> None:
 def test_one_who_waits_too_long_is_told(record: Record, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("ui.record.engine.WAIT_S", 0.1)
     other = Record(record.place.url)
-    with record._writing(), pytest.raises(RecordBusyError, match="Another page or command"):
+    with record.writing(), pytest.raises(RecordBusyError, match="Another page or command"):
         other.add_lesson("Tins", date(2026, 11, 24))
     assert other.add_lesson("Tins", date(2026, 11, 24)) in record.lessons()
     other.close()
@@ -181,7 +181,7 @@ def test_one_who_waits_too_long_is_told(record: Record, monkeypatch: pytest.Monk
 
 def test_reading_does_not_wait_for_a_writer(record: Record, lesson: Lesson) -> None:
     other = Record(record.place.url)
-    with record._writing():
+    with record.writing():
         assert other.lessons() == (lesson,)
     other.close()
 

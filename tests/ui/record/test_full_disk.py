@@ -79,7 +79,7 @@ def test_clips_and_readings_on_a_full_disk(small_disk: Path, large_clip: Path) -
 def _readings(record: Record):  # type: ignore[no-untyped-def]
     from ui.record import lookups, schema
 
-    with record._asking() as session:
+    with record.asking() as session:
         return lookups.all_of(session, schema.Reading)
 
 

@@ -105,7 +105,7 @@ def _nothing_said_is_missing(record: Record, said: list[tuple[str, int, object]]
     view = record.lesson_view(lesson_id)
     groups = {group.id: group.label for group in view.groups}
     clips = {clip.id: clip for clip in view.clips}
-    with record._asking() as session:
+    with record.asking() as session:
         angles = dict(session.execute(text("SELECT id, angle_rad FROM reading")).all())
     last: dict[int, str] = {}
     for what, row_id, value in rest:
@@ -136,7 +136,7 @@ def _rows_and_files_agree(record: Record) -> None:
 
 
 def _stored(record: Record) -> set[str]:
-    with record._asking() as session:
+    with record.asking() as session:
         found = session.scalars(text("SELECT stored FROM clip WHERE stored IS NOT NULL"))
         return set(found)
 

@@ -349,7 +349,7 @@ def test_removed_rows_are_given_up_in_time(record: Record, lesson: Lesson, clip:
     other = record.add_lesson("Another", date(2026, 11, 25))
     record.remove(lesson)
     long_on = datetime.now(UTC) + timedelta(days=deletions.UNDO_DAYS + 1)
-    with record._writing() as session:
+    with record.writing() as session:
         deletions.give_up(session, long_on)
         counts = {
             table: session.scalar(text(f"SELECT count(*) FROM {table}"))
