@@ -25,10 +25,10 @@ Floats = NDArray[np.float64]
 BEFORE_S = 1.5
 LEAN_SEEN_RAD = radians(0.5)
 LEAN_GONE_RAD = radians(3.0)
-LEAN_FITTED_RAD = radians(6.0)
+LEAN_FITTED_RAD = radians(8.0)
 SLIP_SEEN_M = 0.0015
 UPRIGHT_RAD = radians(1.5)
-SLIDING_M, SLIDING_S = 0.005, 0.5
+SLIDING_M, SLIDING_S, SLIDING_SURE = 0.005, 0.5, 4.0
 SLIP_FITTED_M = 0.020
 GRID_HZ = 480.0
 RATE_U = 0.06
@@ -40,6 +40,8 @@ SLIP_FLOOR_M = 0.0002
 SLIP_SHARE = 0.03
 SLIP_OFFSET_U_M = 0.001
 OFFSET_U_RAD = radians(0.2)
+RIM_UNEVEN_M = 0.0001
+"""How far rims and boards are from flat under a body: it rocks by this across its base."""
 LESS_U_RAD = radians(1.0)
 """How much less the angle of friction may be in motion than at rest."""
 FEWEST_RESTED = 5
@@ -47,7 +49,7 @@ HAND_NEAR_S, HAND_U_S = 0.15, 0.1
 WORTH = 4.0
 """Fall of half the chi-squared that one more unknown must bring."""
 TILT_FLOOR_RAD = radians(0.003)
-TREMOR_SHARE = 0.35
+TREMOR_SHARE = 0.2
 """Of the angle by which the lift's own accelerations shift the balance, how much the
 fit may miss: they are known only as finely as the frames are spaced."""
 
@@ -68,6 +70,8 @@ class Course:
     """Of the body, as far as its outline is seen."""
     place_m: float
     """Where the body's axis meets the board, up the slope from the hinge."""
+    turn_u_rad: Floats
+    """Of tilt and lean together, the body's turn."""
 
     def where(self, frames: NDArray[np.bool_]) -> Course:
         """The course in some of its frames."""
@@ -80,6 +84,7 @@ class Course:
             lean_u_rad=self.lean_u_rad[frames],
             slip_m=self.slip_m[frames],
             slip_u_m=self.slip_u_m[frames],
+            turn_u_rad=self.turn_u_rad[frames],
         )
 
 
@@ -139,14 +144,15 @@ def sliding_brink(course: Course) -> Brink | None:
 
 
 def _slips_off(course: Course) -> int | None:
-    """The first frame by which an upright body has slipped 5 mm in half a second, and goes
-    on to twice that within a second."""
+    """The first frame by which an upright body has slipped 5 mm, and surely so, in half a
+    second, and goes on to twice that within a second."""
     slip = medfilt(course.slip_m, 5)
+    least = max(SLIDING_M, SLIDING_SURE * float(np.median(course.slip_u_m)))
     later, before = (
         np.interp(course.time_s + shift, course.time_s, slip) for shift in (1.0, -SLIDING_S)
     )
     upright = medfilt(np.abs(course.lean_rad), 5) < UPRIGHT_RAD
-    slides = upright & (slip - before > SLIDING_M) & (later - before > 2 * SLIDING_M)
+    slides = upright & (slip - before > least) & (later - before > 2 * least)
     first = np.flatnonzero(slides)
     return int(first[0]) if len(first) else None
 
@@ -193,7 +199,9 @@ def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
     start_s, end_s = course.time_s[window][[0, -1]]
     near = (course.time_s > start_s - 1.0) & (course.time_s < end_s + 1.0)
     time_s, tilt = course.time_s[near], course.tilt_rad[near]
-    spline = _stiffest(time_s, tilt, _frame_noise(time_s, tilt))
+    u_rad = np.maximum(course.tilt_u_rad[near], TILT_FLOOR_RAD)
+    trust = np.square(np.median(u_rad) / u_rad)
+    spline = _stiffest(time_s, tilt, trust, _frame_noise(time_s, tilt))
     grid = np.arange(start_s, end_s + 1 / GRID_HZ, 1 / GRID_HZ)
     return Drive(1 / GRID_HZ, spline(grid), spline.derivative(1)(grid), spline.derivative(2)(grid))
 
@@ -211,17 +219,18 @@ def _frame_noise(time_s: Floats, values: Floats) -> float:
     return float(1.4826 * np.median(np.abs(fourth)))
 
 
-def _stiffest(time_s: Floats, tilt: Floats, noise: float) -> BSpline:
+def _stiffest(time_s: Floats, tilt: Floats, trust: Floats, noise: float) -> BSpline:
     """The stiffest cubic spline that passes the data as near as their noise."""
     low, high = -12.0, 2.0
     for _ in range(24):
         middle = (low + high) / 2
-        spline = make_smoothing_spline(time_s, tilt, lam=10**middle)
-        if float(np.std(spline(time_s) - tilt)) > noise:
+        spline = make_smoothing_spline(time_s, tilt, trust, lam=10**middle)
+        apart = np.average(np.square(spline(time_s) - tilt), weights=trust)
+        if sqrt(float(apart)) > noise:
             high = middle
         else:
             low = middle
-    return make_smoothing_spline(time_s, tilt, lam=10**low)
+    return make_smoothing_spline(time_s, tilt, trust, lam=10**low)
 
 
 def _window(course: Course, start_s: float, end_s: float) -> NDArray[np.bool_]:
@@ -237,23 +246,29 @@ def _at(drive: Drive, course: Course, window: NDArray[np.bool_], values: Floats)
 def _fit_lean(
     course: Course, window: NDArray[np.bool_], drive: Drive, guess: float
 ) -> OptimizeResult:
-    """Unknowns: brink, log k, and an offset of the lean that the camera may leave."""
+    """Unknowns: brink, log k, an offset of the lean that the camera may leave, and how far
+    the body rocked as it set off.
+
+    Set off from rest, the moment of take-off tells the brink; rocking blurs that, and
+    the growth of the lean, which tends to the brink backwards in time, tells it as well.
+    """
     lean = course.lean_rad[window]
-    u = np.sqrt(course.lean_u_rad[window] ** 2 + LEAN_FLOOR_RAD**2 + (LEAN_SHARE * lean) ** 2)
-    pivot_m = course.place_m - course.radius_m
+    u = np.sqrt(course.turn_u_rad[window] ** 2 + LEAN_FLOOR_RAD**2 + (LEAN_SHARE * lean) ** 2)
+    pivot_m, rocking_u = course.place_m - course.radius_m, RIM_UNEVEN_M / (2 * course.radius_m)
 
     def residuals(unknown: Floats) -> Floats:
-        brink, log_rate, offset = unknown
+        brink, log_rate, offset, rocking = unknown
         likely = log(likely_rate(course.radius_m, course.height_m, brink))
-        turn, free = toppling_turn(drive, brink, float(np.exp(log_rate)), pivot_m)
+        turn, free = toppling_turn(drive, brink, float(np.exp(log_rate)), pivot_m, rocking)
         # Against the tilt as measured: what the spline smoothed away is no lean.
-        off = np.maximum(_at(drive, course, window, turn) - course.tilt_rad[window], 0.0)
+        off = _at(drive, course, window, turn) - course.tilt_rad[window]
         model = np.where(_at(drive, course, window, free.astype(np.float64)) > 0.5, off, 0.0)
         misfit = (lean - offset - model) / u
-        return np.append(misfit, [(log_rate - likely) / RATE_U, offset / OFFSET_U_RAD])
+        pulls = [(log_rate - likely) / RATE_U, offset / OFFSET_U_RAD, rocking / rocking_u]
+        return np.append(misfit, pulls)
 
-    start = [guess, log(likely_rate(course.radius_m, course.height_m, guess)), 0.0]
-    return _least_squares(residuals, start, [radians(0.1), 0.1, radians(0.02)])
+    start = [guess, log(likely_rate(course.radius_m, course.height_m, guess)), 0.0, 0.0]
+    return _least_squares(residuals, start, [radians(0.1), 0.1, radians(0.02), radians(0.05)])
 
 
 def _fit_slip(
@@ -265,7 +280,7 @@ def _fit_slip(
     u = np.sqrt(course.slip_u_m[window] ** 2 + SLIP_FLOOR_M**2 + (SLIP_SHARE * slip) ** 2)
 
     def misfit(friction: float, offset: float, less: float) -> Floats:
-        model = sliding_slip(drive, friction, friction - less, course.place_m)
+        model = sliding_slip(drive, friction, friction - less, course.place_m, course.height_m / 2)
         apart = (slip - offset - _at(drive, course, window, model)) / u
         return np.append(apart, [offset / SLIP_OFFSET_U_M, less / LESS_U_RAD])
 

@@ -46,7 +46,7 @@ def draw_scene(
 
     def pixels(points: Floats) -> Floats:
         """Of points in camera axes, on the drawn picture."""
-        seen = cv2.perspectiveTransform(scene.project(points)[:, None], view.turned)[:, 0]
+        seen = view.seen(scene.project(points))
         return (seen + 0.5) * to_drawn - 0.5
 
     width = max(2, round(max(drawn.shape) / 450))

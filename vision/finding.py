@@ -51,10 +51,14 @@ WORST_PLACED_PX = 1.0
 WIDEST = 0.35
 """No body is wider, in hinge depths."""
 WORST_PX, HELD_TIMES = 0.3, 2.0
-COARSE_U_PX = (3.0, 1.0, 0.3)
-"""The first fits trust edges little, so that a false one cannot lock them."""
-SHAKE = 0.006
+COARSE_U_PX = (3.0, 1.0)
+"""The first fits trust edges little: a false one cannot lock them, and what a few edges'
+looks do to them cannot bend the camera out of its usual place."""
+FINE_U_PX = 0.3
+SHAKE = 0.02
 """How far a hand may shift the hinge against the background, in hinge depths."""
+SHAKE_TOLD = 0.006
+"""The same beside what the turning points tell of it."""
 
 
 class NotFoundError(Exception):
@@ -124,7 +128,7 @@ def find_scene(
         search=Search(frames),
         side=1 if look.turn_rad > 0 else -1,
         start_tilt_rad=start_tilt_rad,
-        freedom=Freedom(shift=0.0 if still_phone else SHAKE),
+        freedom=Freedom(shift=0.0 if still_phone else SHAKE_TOLD),
         marks=marks,
     )
     missing = NotFoundError(
@@ -206,8 +210,7 @@ def _shifts(seen: _Scene, hinge: Floats, turning_points: Floats) -> Floats:
     shifts = []
     for kept in seen.frames:
         now = turning_points @ kept.turning[:, :2].T + kept.turning[:, 2]
-        undo = np.linalg.inv(kept.view.turned)
-        now = now @ undo[:2, :2].T + undo[:2, 2]
+        now = kept.view.steadied(now)
         c, s = np.cos(kept.turn_rad), np.sin(kept.turn_rad)
         turned = (turning_points - hinge) @ np.array([[c, s], [-s, c]]).T + hinge
         shifts.append(np.mean(now - turned, axis=0))
@@ -220,7 +223,7 @@ class _Draft:
 
     fit: SceneFit
     points: Floats
-    u_px: float = COARSE_U_PX[-1]
+    u_px: float
     """What the residuals of the fit are in units of."""
 
     def errors_px(self) -> Floats:
@@ -251,19 +254,20 @@ class _Draft:
         lines = tuple(line.scene_line(kind) for line, kind in zip(swept, kinds, strict=True))
         scene = replace(scene, lines=self.fit.scene.lines + lines)
         points = np.concatenate([self.points, points], axis=1)
-        edges = Edges(points, np.full(points.shape[:2], COARSE_U_PX[-1]))
+        edges = Edges(points, np.full(points.shape[:2], self.u_px))
         residuals = edge_residuals(scene, self.fit.own, edges)
-        return _Draft(replace(self.fit, scene=scene, edge_residuals=residuals), points)
+        return _Draft(replace(self.fit, scene=scene, edge_residuals=residuals), points, self.u_px)
 
 
-def _fitted(seen: _Scene, draft: _Draft, stages: tuple[float, ...]) -> _Draft:
+def _fitted(seen: _Scene, draft: _Draft, *stages: float) -> _Draft:
+    """The draft fitted with its edges trusted more at each stage (pixels)."""
     fit = draft.fit
     for u_px in stages:
         edges = Edges(draft.points, np.full(draft.points.shape[:2], u_px))
         fit = fit_scene(
             fit.scene, fit.own, edges, seen.freedom, 0, seen.start_tilt_rad, settled=1e-4
         )
-    return _Draft(fit, draft.points)
+    return _Draft(fit, draft.points, stages[-1])
 
 
 def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
@@ -279,8 +283,8 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
             key=lambda tried: sum(line.strength for line in tried[1][:CLEAREST]),
         )
         pairs = _pairs(upright)
-    tried = [_fitted(seen, _paired(draft, pair), COARSE_U_PX) for pair in pairs]
-    tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[1:]) for each in tried]
+    tried = [_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs]
+    tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried]
     tried = [each for each in tried if _likely(each.fit.scene)]
     errors = [float(np.max(each.errors_px()[-2:])) for each in tried]
     if not errors or min(errors) > WORST_OUTLINE_PX:
@@ -338,7 +342,7 @@ def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:
         replace(line, contrast=tuple(steps))
         for line, steps in zip(scene.lines, contrast, strict=True)
     )
-    return _Draft(replace(draft.fit, scene=replace(scene, lines=lines)), points)
+    return _Draft(replace(draft.fit, scene=replace(scene, lines=lines)), points, draft.u_px)
 
 
 def _marked_pair(seen: _Scene, draft: _Draft, marks: Marks) -> list[tuple[SweptLine, SweptLine]]:
@@ -381,7 +385,7 @@ def _with_board(seen: _Scene, draft: _Draft) -> _Draft:
     for edge in seen.search.board_lines(draft.fit, thickness, swing=0.12):
         if not _on_board(draft, edge):
             continue
-        tried = _fitted(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[1:])
+        tried = _fitted(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[-1])
         before, after = draft.errors_px(), tried.errors_px()
         if after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2):
             draft = tried
@@ -415,8 +419,8 @@ def _with_all(seen: _Scene, base: _Draft, draft: _Draft, board: list[SweptLine])
         tried = base.with_lines([edge], [edge.kind])
         if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
             base = tried
-    base = _fitted(seen, base, COARSE_U_PX[1:])
-    return _pruned(seen, _fitted(seen, _measured_again(seen, base), COARSE_U_PX[-1:]))
+    base = _fitted(seen, base, COARSE_U_PX[-1], FINE_U_PX)
+    return _pruned(seen, _fitted(seen, _measured_again(seen, base), FINE_U_PX))
 
 
 def _on_board(draft: _Draft, edge: SweptLine) -> bool:
@@ -447,7 +451,7 @@ def _pruned(seen: _Scene, draft: _Draft) -> _Draft:
                 "The board's long edge could not be followed. Film it in full view, against a "
                 "table that differs from it, or mark the edge by hand."
             )
-        draft = _fitted(seen, draft.only(keep), COARSE_U_PX[-1:])
+        draft = _fitted(seen, draft.only(keep), FINE_U_PX)
     if np.max(error[outline]) > 2 * WORST_OUTLINE_PX:
         raise NotFoundError(
             "The body's outline did not move as a standing cylinder's does. "

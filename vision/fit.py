@@ -144,6 +144,17 @@ class _SceneProblem:
         pulls = self.freedom.pulls(full)
         return np.hstack([seen.reshape(len(full), -1), pulls])
 
+    def slopes(self, full: Floats, columns: list[int], bend: float = BEND) -> tuple[Floats, Floats]:
+        """Residuals ``(N, M)`` and their derivatives ``(N, M, P)`` by some unknowns of each
+        frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
+        r = self.frame_residuals(full)
+        slope = np.stack(
+            [(self.frame_residuals(full + NUDGE * np.eye(5)[k]) - r) / NUDGE for k in columns],
+            axis=-1,
+        )
+        root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / bend)))
+        return np.nan_to_num(r) * root, np.nan_to_num(slope) * root[..., None]
+
     def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
         now = self.residuals(shared, own)
 
@@ -206,20 +217,29 @@ def fit_motion(
     problem = _SceneProblem(scene, edges, freedom, own, 0.0)
     # Far from the truth every edge looks false: trust is narrowed as it is neared.
     for bend in BEND * 4.0 ** np.arange(steps)[::-1]:
-        r = problem.frame_residuals(own)
-        slope = np.stack(
-            [(problem.frame_residuals(own + NUDGE * np.eye(5)[k]) - r) / NUDGE for k in columns],
-            axis=-1,
-        )
-        root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / bend)))[..., None]
-        slope, r = np.nan_to_num(slope) * root, np.nan_to_num(r)[..., None] * root
+        r, slope = problem.slopes(own, columns, bend)
         normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
-        step = np.linalg.solve(normal, np.swapaxes(slope, 1, 2) @ r)[..., 0]
+        step = np.linalg.solve(normal, np.swapaxes(slope, 1, 2) @ r[..., None])[..., 0]
         own = own.copy()
         own[:, columns] -= step
     covariance = np.zeros((len(own), 5, 5))
     covariance[np.ix_(range(len(own)), columns, columns)] = np.linalg.inv(normal)
     return own, covariance
+
+
+def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Floats:
+    """What share of each residual its frame's own unknowns leave to it, ``(N, L, 2)``.
+
+    One less the leverage: an edge that leads the fit takes its own errors along, and its
+    residuals are that much smaller than they are.
+    """
+    problem = _SceneProblem(scene, edges, freedom, own, 0.0)
+    columns = freedom.columns()
+    _, slope = problem.slopes(own, columns)
+    normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
+    leverage = np.einsum("nmp,npq,nmq->nm", slope, np.linalg.inv(normal), slope)
+    seen = 2 * len(scene.lines)
+    return 1.0 - leverage[:, :seen].reshape(len(own), -1, 2)
 
 
 def response(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import radians
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -31,7 +30,8 @@ CONTRAST_PACE = 0.05
 LEAN_PACE_RAD = radians(0.2)
 SLIP_PACE = 0.0007
 """By how much a frame may depart from what the last ones foretell."""
-SWAY = 0.2
+PACE_FRAMES = 8
+SWAY = 0.05
 LAST_FRAMES, WORSE = 12, 1.1
 AT_REST = 0.7
 LEAP_RAD = radians(2.0)
@@ -143,11 +143,13 @@ class Follower:
         last = self.followed[-1]
         if len(self.followed) < 2:
             return last.own
-        before = self.followed[-2]
-        ahead = (time_s - last.time_s) / (last.time_s - before.time_s)
-        step = (last.own - before.own) * ahead
+        ahead_s = time_s - last.time_s
+        step = self._rates(2)[-1] * ahead_s
+        if self._pace.shift > 0 or not last.body_seen:
+            # Neither a hand's sway nor an edge mistaken for another runs on.
+            step[TILT] = np.median(self._rates(PACE_FRAMES)[:, TILT]) * ahead_s
         if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
-            step[LEAN] *= np.exp(FALLING_PER_S * (time_s - last.time_s))
+            step[LEAN] *= np.exp(FALLING_PER_S * ahead_s)
         if self._pace.shift > 0 and last.own[LEAN] < 3 * LEANING_RAD:
             # In a hand everything sways, and a body at rest on its board does so with it.
             step[[LEAN, SLIP]] = -last.own[[LEAN, SLIP]] * AT_REST
@@ -157,16 +159,21 @@ class Follower:
         step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]
         return last.own + step
 
+    def _rates(self, frames: int) -> Floats:
+        """How fast the unknowns changed between each of the last frames, ``(M, 5)``."""
+        recent = self.followed[-frames:]
+        own, time_s = np.stack([f.own for f in recent]), np.array([f.time_s for f in recent])
+        return np.diff(own, axis=0) / np.diff(time_s)[:, None]
+
     def _measured(
         self, grey: NDArray[np.float32], view: View, own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
-        segments = self.scene.segments(own[None])[0].reshape(-1, 1, 2)
-        looked = cv2.perspectiveTransform(segments, view.turned).reshape(-1, 4)
+        segments = self.scene.segments(own[None])[0].reshape(-1, 2)
+        looked = view.seen(segments).reshape(-1, 4)
         edges = measure_edges(grey, looked, self._contrast, reach)
         points, u_px = edges.points(looked)
         points[~(edges.share >= FOUND_SHARE)] = np.nan
-        undo = np.linalg.inv(view.turned)
-        return points @ undo[:2, :2].T + undo[:2, 2], u_px, edges.contrast
+        return view.steadied(points), u_px, edges.contrast
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:
         """Let the contrast asked for follow the light as the board turns."""

@@ -8,15 +8,15 @@ it, up to where the body first did anything of its own.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import radians
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene
-from vision.scene import LEAN, SLIP, TILT, Scene
+from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene, redundancy
+from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
 
@@ -26,7 +26,10 @@ CALM_SLIP = 0.1
 """Of the body's radius."""
 CALM_BEFORE_S = 0.4
 RESTING_RAD = radians(0.06)
-MOST_SCATTER = 50.0
+SCATTER = 0.3, 200.0
+"""Least and most of what an edge says of its own uncertainty."""
+LEAST_REDUNDANCY = 0.02
+JOINED_S = 1.0
 
 
 class Followed(Protocol):
@@ -58,6 +61,8 @@ class Motion:
     was not seen."""
     covariance: Floats
     """Of the own unknowns from edge noise, shape ``(N, 5, 5)``."""
+    turn_u_rad: Floats
+    """Standard uncertainty of tilt and lean together, the body's turn, ``(N,)``."""
     edges: Edges
     """What the fit rests on, uncertainties as found from the scatter."""
     calm: NDArray[np.int64]
@@ -74,7 +79,7 @@ def refine(
     """Fit the scene to the calm frames, then the motion to every frame."""
     freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
     fit, edges, calm = fit_calm(scene, followed, start_tilt_rad, freedom)
-    own, covariance = fit_motion(fit.scene, np.stack([f.own for f in followed]), edges, freedom)
+    own, covariance, turn_u = _motion(fit.scene, followed, edges, freedom)
     unseen = ~np.array([f.body_seen for f in followed])
     for column in (LEAN, SLIP):
         own[unseen, column] = np.nan
@@ -84,11 +89,41 @@ def refine(
         time_s=np.array([f.time_s for f in followed]),
         own=_rest_at(own, start_tilt_rad),
         covariance=covariance,
+        turn_u_rad=turn_u,
         edges=edges,
         calm=calm,
         fit=fit,
         freedom=freedom,
     )
+
+
+def _motion(
+    scene: Scene, followed: Sequence[Followed], edges: Edges, freedom: Freedom
+) -> tuple[Floats, Floats, Floats]:
+    """Each frame's unknowns, their covariance, and the uncertainty of the body's turn.
+
+    As long as the body stands it tells the tilt as well as the board does. Later the
+    board tells it alone, and is taken to be as wrong as it was in the last second before.
+    """
+    own, covariance = fit_motion(scene, np.stack([f.own for f in followed]), edges, freedom)
+    turn = own[:, TILT] + own[:, LEAN]
+    turn_u = np.sqrt(np.einsum("nij->n", covariance[:, [[TILT], [LEAN]], [TILT, LEAN]]))
+    stands = _calm(followed, scene.radius)
+    upright = own * [1.0, 0.0, 1.0, 1.0, 1.0]
+    at_rest = replace(freedom, lean_rad=0.0)
+    standing, its_covariance = fit_motion(scene, upright, edges, at_rest)
+    time_s = np.array([f.time_s for f in followed])
+    seen = stands & np.array([f.body_seen for f in followed])
+    last = seen & (time_s > time_s[stands][-1] - JOINED_S)
+    apart = standing[:, TILT] - own[:, TILT]
+    tilt = np.where(stands, standing[:, TILT], own[:, TILT] + np.mean(apart[last]))
+    own = own.copy()
+    own[:, TILT], own[:, LEAN] = tilt, turn - tilt
+    for column in (SLIP, SHIFT_X, SHIFT_Y):
+        own[stands, column] = standing[stands, column]
+    covariance[stands] = its_covariance[stands]
+    covariance[stands, LEAN, LEAN] = turn_u[stands] ** 2
+    return own, covariance, turn_u
 
 
 def fit_calm(
@@ -110,15 +145,29 @@ def fit_calm(
     calm = _spread(own, _calm(followed, scene.radius))
     own = own[calm]
     own[:, [LEAN, SLIP]] = 0.0
-    for _ in range(3):
+    for _ in range(4):
         fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad)
         scene, own = fit.scene, fit.own
-        with np.errstate(all="ignore"):
-            # 0.455 is the median of chi-squared with one degree of freedom.
-            scatter = np.sqrt(np.nanmedian(np.square(fit.edge_residuals), axis=(0, 2)) / 0.455)
-        scatter = np.clip(np.nan_to_num(scatter, nan=MOST_SCATTER), 0.5, MOST_SCATTER)
+        scatter = _scatter(fit, redundancy(scene, own, edges.at(calm), freedom.at_rest()))
         edges = Edges(edges.points, edges.u_px * scatter)
     return fit, edges, calm
+
+
+def _scatter(fit: SceneFit, share: Floats) -> Floats:
+    """How far each line scatters, in units of its stated uncertainty, shape ``(L,)``.
+
+    Residuals are set against what the fit leaves of them, ``r² / (1 − leverage)`` (as in
+    the estimation of variance components; Förstner and Wrobel, Photogrammetric Computer
+    Vision, 2016, section 4.2.4, from memory), by their median for the sake of outliers.
+    """
+    of_noise = np.square(fit.edge_residuals) / np.maximum(share, LEAST_REDUNDANCY)
+    known = np.isfinite(of_noise)
+    # 0.455 is the median of chi-squared with one degree of freedom.
+    scatter = [
+        np.sqrt(np.median(of_noise[:, k][known[:, k]]) / 0.455) if known[:, k].any() else np.inf
+        for k in range(of_noise.shape[1])
+    ]
+    return np.clip(scatter, *SCATTER)
 
 
 def _calm(followed: Sequence[Followed], radius: float) -> NDArray[np.bool_]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -34,11 +33,8 @@ class Search:
 
     def steadied(self, points: Floats) -> Floats:
         """Points of each frame, ``(N, ..., 2)``, where the first frame's view would have them."""
-        out = np.empty_like(points)
-        for j, kept in enumerate(self.frames):
-            undo = np.linalg.inv(kept.view.turned)
-            out[j] = points[j] @ undo[:2, :2].T + undo[:2, 2]
-        return out
+        pairs = zip(self.frames, points, strict=True)
+        return np.stack([kept.view.steadied(each) for kept, each in pairs])
 
     def upright_lines(
         self, fit: SceneFit, thickness: float, depth: float, swing: float
@@ -144,8 +140,7 @@ class Search:
         contrast = np.empty((len(segments), *expected.shape))
         asked = np.where(np.abs(expected) >= FAINTEST, np.sign(expected) * FAINTEST, 0.0)
         for j, kept in enumerate(self.frames):
-            looked = cv2.perspectiveTransform(segments[j].reshape(-1, 1, 2), kept.view.turned)
-            looked = looked.reshape(-1, 4)
+            looked = kept.view.seen(segments[j].reshape(-1, 2)).reshape(-1, 4)
             edges = measure_edges(self.greys[j], looked, asked, REACH_PX)
             points[j], _ = edges.points(looked)
             contrast[j] = edges.contrast

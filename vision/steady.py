@@ -16,6 +16,7 @@ from math import radians
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial.transform import Rotation
 
 Floats = NDArray[np.float64]
 
@@ -53,8 +54,7 @@ class View:
     homography: Floats
     """Shape ``(3, 3)``: first frame to this frame, on the background."""
     turned: Floats
-    """The part of it that turned the phone, shape ``(3, 3)``: roll, and the shift
-    of the picture's middle."""
+    """The part of it that turned the phone, shape ``(3, 3)``: roll, pan and pitch."""
     roll_rad: float
     """Turn of the picture about its middle, positive from x towards y."""
     still_share: float
@@ -67,23 +67,49 @@ class View:
         """Whether the phone has not stirred, as far as the picture can tell."""
         return abs(self.roll_rad) < STILL_ROLL_RAD and abs(self.shift_px) < STILL_SHIFT_PX
 
+    def seen(self, points: Floats) -> Floats:
+        """Pixels ``(..., 2)`` of the first frame's view, where this frame has them."""
+        return _carried(points, self.turned)
+
+    def steadied(self, points: Floats) -> Floats:
+        """Pixels ``(..., 2)`` of this frame, where the first frame's view would have them."""
+        return _carried(points, np.asarray(np.linalg.inv(self.turned), dtype=np.float64))
+
+
+def _carried(points: Floats, homography: Floats) -> Floats:
+    ahead = points @ homography[:, :2].T + homography[:, 2]
+    return ahead[..., :2] / ahead[..., 2:]
+
 
 def _view(homography: Floats, still_share: float, width: int, height: int) -> View:
     """Split a homography of the background.
 
     A phone that shifts sideways shears a background whose depth changes with
     height in the picture. Roll is therefore read from how the picture's rows
-    have turned, which such a shift leaves alone.
+    have turned, which such a shift leaves alone; pan and pitch from where the
+    picture's middle has gone.
     """
     centre = np.array([width / 2, height / 2])
-    across = centre + [[-width / 4, 0], [width / 4, 0], [0, 0]]
-    left, right, middle = cv2.perspectiveTransform(across[:, None], homography)[:, 0]
-    roll = float(np.arctan2(right[1] - left[1], right[0] - left[0]))
-    c, s = np.cos(roll), np.sin(roll)
-    turn = np.array([[c, -s], [s, c]])
-    turned = np.eye(3)
-    turned[:2, :2], turned[:2, 2] = turn, middle - turn @ centre
-    return View(homography, turned, roll, still_share, float(middle[1] - centre[1]))
+    rows = centre + [[-width / 4, 0], [width / 4, 0], [0, 0]]
+    left, right, middle = _carried(rows, homography)
+    focal = FOCAL * max(width, height) / 2
+    camera = np.array([[focal, 0, centre[0]], [0, focal, centre[1]], [0, 0, 1]])
+    swung = Rotation.align_vectors([*((middle - centre) / focal), 1.0], [0.0, 0.0, 1.0])[0]
+    panned = _carried(rows, _turning(camera, swung))
+    roll = _slope(right - left) - _slope(panned[1] - panned[0])
+    turned = _turning(camera, swung * Rotation.from_rotvec([0.0, 0.0, roll]))
+    return View(homography, turned, _slope(right - left), still_share, float(middle[1] - centre[1]))
+
+
+def _turning(camera: Floats, turn: Rotation) -> Floats:
+    """What a mere turn of the phone does to the picture, K R K⁻¹ (Hartley and Zisserman,
+    Multiple View Geometry, 2nd edition, 8.4.2)."""
+    homography = camera @ turn.as_matrix() @ np.linalg.inv(camera)
+    return homography / homography[2, 2]
+
+
+def _slope(along: Floats) -> float:
+    return float(np.arctan2(along[1], along[0]))
 
 
 class Steadier:

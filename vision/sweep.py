@@ -86,10 +86,8 @@ def lasting_steps(
     read = np.empty((len(frames), len(places), len(lengths)), dtype=np.float32)
     for j, (kept, (along_x, along_y)) in enumerate(zip(frames, steps, strict=True)):
         points = origins[j][:, None] + lengths[None, :, None] * directions[j]
-        ends = points[:, [0, -1]]
-        seen = scene.project(points) @ kept.view.turned[:2, :2].T + kept.view.turned[:2, 2]
-        way = scene.project(ends) @ kept.view.turned[:2, :2].T
-        way = way[:, 1] - way[:, 0]
+        seen = kept.view.seen(scene.project(points))
+        way = seen[:, -1] - seen[:, 0]
         way /= np.linalg.norm(way, axis=1, keepdims=True)
         x, y = seen[..., 0].astype(np.float32), seen[..., 1].astype(np.float32)
         border = {"borderMode": cv2.BORDER_CONSTANT, "borderValue": np.nan}

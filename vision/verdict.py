@@ -125,6 +125,7 @@ def course_of(motion: Motion, radius_m: float) -> Course:
         radius_m=radius_m,
         height_m=motion.scene.body_height * metres,
         place_m=float(motion.scene.shared[CAMERA]) * metres,
+        turn_u_rad=motion.turn_u_rad,
     )
 
 

@@ -57,6 +57,29 @@ def test_lean_at_a_steady_tilt_is_the_closed_form(rate, k, brink):
     assert lean[tau < 0] == pytest.approx(0, abs=1e-12)
 
 
+@settings(max_examples=25)
+@given(st.floats(0.005, 0.06), st.floats(3, 9), st.floats(-0.3, 0.9))
+def test_what_rocks_as_it_sets_off_grows_as_if_further_on(rate, k, share):
+    """Beside the lean from rest, rocking · sinh kτ: the solution of φ″ = k²φ with speed
+    k · rocking and no lean. ``share`` is the rocking in units of rate/k."""
+    brink, rocking = 0.4, share * rate / k
+    drive = _steady(rate, 2.0, brink - 0.2 * rate)
+    rest, free = toppling_turn(drive, brink, k, 0.0)
+    rocked, still_free = toppling_turn(drive, brink, k, 0.0, rocking)
+    tau = np.arange(len(rest)) * FINE_S - 0.2
+    small = (tau > 0.01) & (np.maximum(rest, rocked) - brink < 0.05)
+    assert (rocked - rest)[small] == pytest.approx(
+        rocking * np.sinh(k * tau[small]), abs=0.02 * abs(rocking) + 1e-9, rel=0.02
+    )
+    assert np.array_equal(rocked[~free], rest[~free]) and np.array_equal(free, still_free)
+
+
+def test_a_body_that_stands_does_not_rock_off():
+    drive = _steady(0.05, 2.0, 0.1)
+    turn, free = toppling_turn(drive, 0.35, 6.0, 0.1, rocking_rad=0.002)
+    assert np.array_equal(turn, drive.tilt_rad) and not free.any()
+
+
 def test_lean_one_degree_late_is_most_of_a_degree_too_far():
     """At 3°/s and k = 6 per second the board is 0.8° past the brink when 1° of lean is seen."""
     rate, k, brink = radians(3), 6.0, radians(20)

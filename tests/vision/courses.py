@@ -7,11 +7,12 @@ from math import radians
 
 import numpy as np
 
+from solver.motion import Drive, toppling_turn
 from tests.scenes.equation import by_equation
 from tests.scenes.lift import tilt_program
 from tests.scenes.motion import Motion
 from tests.scenes.scene import Board, Scene
-from vision.brink import Course
+from vision.brink import Course, likely_rate
 
 FLAT = Board(thickness_m=0.0, mat_thickness_m=0.0)
 FOLLOWED_RAD = radians(12)
@@ -20,6 +21,18 @@ FOLLOWED_RAD = radians(12)
 def simulated(scene: Scene) -> Motion:
     """The scene's motion by the tests' own equation."""
     return by_equation(scene, tilt_program(scene.lift, scene.seed))
+
+
+def rocked(scene: Scene, rocking_rad: float) -> Motion:
+    """The scene's motion where the body sets off with some speed in hand."""
+    motion, body = simulated(scene), scene.body
+    step_s = float(motion.time_s[1] - motion.time_s[0])
+    turning = tilt_program(scene.lift, scene.seed).acceleration_rad_s2[: len(motion.time_s)]
+    drive = Drive(step_s, motion.tilt_rad, np.gradient(motion.tilt_rad, step_s), turning)
+    k_per_s = likely_rate(body.radius_m, body.height_m, body.brink_rad)
+    pivot_m = scene.board.body_at_m - body.radius_m
+    turn, _ = toppling_turn(drive, body.brink_rad, k_per_s, pivot_m, rocking_rad)
+    return replace(motion, lean_rad=turn - motion.tilt_rad)
 
 
 def course_of(
@@ -55,6 +68,7 @@ def course_of(
         radius_m=scene.body.radius_m,
         height_m=scene.body.height_m,
         place_m=scene.board.body_at_m,
+        turn_u_rad=np.hypot(tilt_u, lean_u),
     )
 
 

@@ -12,6 +12,8 @@ from vision.steady import Steadier
 
 WIDTH, HEIGHT, MARGIN = 640, 360, 60
 MIDDLE = np.array([WIDTH / 2, HEIGHT / 2])
+FOCAL_PX = 480.0
+"""67° along the longer side, as phones have."""
 ROLL_DEG, SHIFT_PX = 0.01, 0.1
 """How well a turn is to be found."""
 
@@ -29,21 +31,25 @@ def room() -> np.ndarray:
 
 
 def _turned(roll_deg: float, across_px: float, down_px: float) -> np.ndarray:
-    """Homography: a point of the first picture to where it is after a roll about the middle."""
-    c, s = np.cos(radians(roll_deg)), np.sin(radians(roll_deg))
-    turn = np.array([[c, -s], [s, c]])
-    homography = np.eye(3)
-    homography[:2, :2] = turn
-    homography[:2, 2] = MIDDLE + [across_px, down_px] - turn @ MIDDLE
-    return homography
+    """Homography of a phone that rolls, and swings so that the picture's middle shifts."""
+    ahead = np.array([across_px / FOCAL_PX, down_px / FOCAL_PX, 1.0])
+    axis = np.cross([0.0, 0.0, 1.0], ahead)
+    size = np.linalg.norm(axis)
+    swing, _ = cv2.Rodrigues(axis / max(size, 1e-12) * np.arctan(size))
+    roll, _ = cv2.Rodrigues(np.array([0.0, 0.0, radians(roll_deg)]))
+    return _of_turn(swing @ roll)
 
 
-def _pan(yaw_deg: float, pitch_deg: float, focal_px: float = 480.0) -> np.ndarray:
-    """Homography of a pure turn of the camera, K R K⁻¹ (Hartley & Zisserman, 8.4)."""
-    turn, _ = cv2.Rodrigues(np.radians([pitch_deg, yaw_deg, 0.0]))
-    matrix = np.array([[focal_px, 0, MIDDLE[0]], [0, focal_px, MIDDLE[1]], [0, 0, 1]])
+def _of_turn(turn: np.ndarray) -> np.ndarray:
+    """K R K⁻¹ (Hartley & Zisserman, 8.4)."""
+    matrix = np.array([[FOCAL_PX, 0, MIDDLE[0]], [0, FOCAL_PX, MIDDLE[1]], [0, 0, 1]])
     homography = matrix @ turn @ np.linalg.inv(matrix)
     return homography / homography[2, 2]
+
+
+def _pan(yaw_deg: float, pitch_deg: float) -> np.ndarray:
+    """Homography of a phone that pans and nods."""
+    return _of_turn(cv2.Rodrigues(np.radians([pitch_deg, yaw_deg, 0.0]))[0])
 
 
 def _photo(room: np.ndarray, homography: np.ndarray, seed: int, noise=2.0) -> np.ndarray:
@@ -90,7 +96,16 @@ def test_pan_and_pitch_are_found(room, fresh, yaw_deg, pitch_deg):
     true = _pan(yaw_deg, pitch_deg)
     view = fresh.align(_photo(room, true, 2))
     assert _corner_error_px(view.homography, true) < 3 * SHIFT_PX
+    assert _corner_error_px(view.turned, true) < 3 * SHIFT_PX
     assert degrees(view.roll_rad) == pytest.approx(0, abs=2 * ROLL_DEG)
+
+
+def test_points_are_carried_there_and_back(fresh, room):
+    view = fresh.align(_photo(room, _pan(-0.8, 0.6), 2))
+    points = np.array([[[10.0, 20.0], [600.0, 300.0]], [[np.nan, np.nan], [320.0, 180.0]]])
+    assert view.steadied(view.seen(points)) == pytest.approx(points, abs=1e-6, nan_ok=True)
+    straight = cv2.perspectiveTransform(points[1:, 1:], view.turned)[0, 0]
+    assert view.seen(points)[1, 1] == pytest.approx(straight)
 
 
 def test_nothing_drifts_over_a_long_shake(room, fresh):
