@@ -5,10 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from ui.bench.fields import one_of
-from ui.classroom.bodies_view import edit_bodies, edit_surfaces
+from ui.classroom.bodies_view import edit_bodies
 from ui.classroom.bringing import bring_clips
 from ui.classroom.clip_table import assign_clips
 from ui.classroom.lesson_choice import choose_lesson
+from ui.classroom.named_view import edit_groups, edit_surfaces
 from ui.classroom.one_clip import look_at_one
 from ui.classroom.other_ways import enter_other_ways
 from ui.classroom.progress_view import measure_clips
@@ -28,7 +29,7 @@ from ui.words import FILMING, FIRST, SAFETY, as_text
 CLIPS, RESULTS, BODIES, OTHERS, SHARING, KEEPING = PARTS = (
     "Clips",
     "Results",
-    "Bodies and surfaces",
+    "Bodies, surfaces, groups",
     "Balances and predictions",
     "Sharing",
     "Keeping",
@@ -71,6 +72,8 @@ def _show_lesson(record: Record, view: LessonView) -> None:
         edit_bodies(record)
         st.subheader("Surfaces", anchor=False)
         edit_surfaces(record)
+        st.subheader("Groups of this lesson", anchor=False)
+        edit_groups(record, view)
     elif part == OTHERS:
         enter_other_ways(record, view)
     elif part == SHARING:

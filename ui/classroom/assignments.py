@@ -106,7 +106,9 @@ def _chosen(name: Cell, known: Mapping[str, int]) -> int | None:
     if name is None:
         return None
     if name not in known:
-        raise InputError(f"There is no {name} in the record. Add it under 'Bodies and surfaces'.")
+        raise InputError(
+            f"There is no {name} in the record. Add it under 'Bodies, surfaces, groups'."
+        )
     return known[str(name)]
 
 

@@ -1,4 +1,4 @@
-"""Bodies and surfaces: added, changed, removed. They outlast lessons."""
+"""Bodies: added, changed, removed. They outlast lessons."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from solver.quantities import MILLIMETRE
 from ui.classroom.room import attempt
 from ui.inputs import RADIUS_U_M
 from ui.record.record import Record
-from ui.record.rows import Body, Surface
+from ui.record.rows import Body
 from ui.words import as_text, unit_doubt
 
 MM = MILLIMETRE.in_si
-NEW_BODY, NEW_SURFACE = "A new body", "A new surface"
+NEW_BODY = "A new body"
 
 
 @dataclass(frozen=True)
@@ -108,35 +108,3 @@ def _change(record: Record, body: Body, typed: _Typed) -> None:
 def _remove(record: Record, body: Body) -> None:
     done = f"{body.name} was removed, with its balance readings and predictions. Undo it under "
     attempt(partial(record.remove, body), done + "'Keeping'.")
-
-
-def edit_surfaces(record: Record) -> None:
-    """The surfaces, and a form for one of them or a new one."""
-    surfaces = {surface.name: surface for surface in record.surfaces()}
-    chosen = surfaces.get(st.selectbox("Surface", [NEW_SURFACE, *surfaces], key="surface in hand"))
-    key = f"surface {chosen.id if chosen else 'new'} name"
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        name = st.text_input(
-            "Name of the surface", chosen.name if chosen else "", max_chars=60, key=key
-        )
-        if chosen is None:
-            st.button("Add this surface", on_click=_add_surface, args=(record, name))
-        else:
-            st.button("Rename this surface", on_click=_rename_surface, args=(record, chosen, name))
-            st.button("Remove this surface", on_click=_remove_surface, args=(record, chosen))
-
-
-def _add_surface(record: Record, name: str) -> None:
-    if attempt(partial(record.add_surface, name), f"{name} is in the record."):
-        st.session_state.pop("surface new name", None)
-
-
-def _rename_surface(record: Record, surface: Surface, name: str) -> None:
-    if attempt(lambda: record.change(surface, name=name), f"{name} is changed."):
-        st.session_state.pop("surface in hand", None)
-
-
-def _remove_surface(record: Record, surface: Surface) -> None:
-    attempt(
-        partial(record.remove, surface), f"{surface.name} was removed. Undo it under 'Keeping'."
-    )

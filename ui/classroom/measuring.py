@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import isclose
 
+from uncertainties import nominal_value
+
+from solver.errors import InputError
 from ui.classroom.queue import Queue, Save, Task
 from ui.inputs import start_tilt
 from ui.record.errors import NotInRecordError
@@ -47,13 +50,17 @@ class State:
 def saving(record: Record) -> Save:
     """Keeps readings in a record, for good.
 
-    A record that was restored meanwhile may have another clip under that number: the
-    reading is then not kept, and the save raises `NotInRecordError`.
+    A reading that no longer holds is not kept, and the save raises: `NotInRecordError`
+    where the record was restored meanwhile and has another clip under that number,
+    `InputError` where another tilt at the start was given.
     """
 
     def save(task: Task, reading: ClipReading) -> None:
-        if record.clip(task.clip_id).sha256 != task.sha256:
+        clip = record.clip(task.clip_id)
+        if clip.sha256 != task.sha256:
             raise NotInRecordError("The record was replaced while this clip was measured.")
+        if not isclose(clip.start_tilt_rad, nominal_value(task.setup.start_tilt_rad)):
+            raise InputError("Its tilt at the start was changed meanwhile: measure it again.")
         record.save_reading(task.clip_id, reading, task.setup.radius_m)
 
     return save

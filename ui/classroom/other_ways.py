@@ -25,7 +25,7 @@ def enter_other_ways(record: Record, view: LessonView) -> None:
     """Forms for both, and what was entered."""
     bodies = record.bodies()
     if not bodies:
-        st.info("Next: add a body under 'Bodies and surfaces'.")
+        st.info("Next: add a body under 'Bodies, surfaces, groups'.")
         return
     left, right = st.columns(2, gap="large")
     with left:
@@ -75,8 +75,8 @@ def _add_balance(record: Record, view: LessonView) -> None:
             raise InputError("Type at least one overhang in millimetres.")
         if body.length_m is None:
             raise InputError(
-                f"Give the length of the {body.name}, base to top, under 'Bodies and surfaces' "
-                "first: an overhang is checked against it."
+                f"Give the length of the {body.name}, base to top, first, under 'Bodies, surfaces, "
+                "groups': an overhang is checked against it."
             )
         if beyond := [each for each in readings if not 0 < each * MM < body.length_m]:
             raise InputError(

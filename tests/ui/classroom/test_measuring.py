@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from uncertainties import nominal_value
 
+from solver.errors import InputError
 from tests.ui.stand_in import StandInBench, toppling
 from ui.answer import unreadable
 from ui.classroom.arrivals import take_in
@@ -125,3 +126,13 @@ def test_a_reading_is_not_kept_for_another_clip_of_the_same_number(
     with pytest.raises(NotInRecordError, match="replaced"):
         saving(record)(replace(task, clip_id=second.id), toppling())
     assert record.reading_of(second.id) is None
+
+
+def test_a_reading_is_not_kept_where_the_tilt_at_the_start_was_changed_meanwhile(
+    record: Record, lesson: int
+) -> None:
+    first, *_ = record.lesson_view(lesson).clips
+    (task,) = tasks(record, record.lesson_view(lesson), [first])
+    record.change(first, start_tilt_rad=radians(2))
+    with pytest.raises(InputError, match="measure it again"):
+        saving(record)(task, toppling())

@@ -289,3 +289,23 @@ def test_a_record_that_cannot_be_opened_is_told(
     monkeypatch.setenv("BRINKANGLE_DATA", str(blocked / "below"))
     page = open_page()
     assert "The class record cannot be kept in" in words(page)
+
+
+def test_surfaces_and_groups_are_named_renamed_and_removed(
+    open_page: Open, record: Record, lesson: Lesson
+) -> None:
+    page = open_part(open_page(), BODIES)
+    field(page, "text_input", "Name of the surface").set_value("Felt").run()
+    press(page, "Add this surface")
+    assert [surface.name for surface in record.surfaces()] == ["Felt"]
+    field(page, "selectbox", "Group").set_value("Table 2").run()
+    field(page, "text_input", "Name of the group").set_value("table9").run()
+    press(page, "Rename this group")
+    assert {group.label for group in record.groups(lesson.id)} == {"Table 1", "Table 3", "Table 9"}
+    field(page, "selectbox", "Group").set_value("Table 9").run()
+    press(page, "Remove this group")
+    assert record.clips(lesson.id)[1].group_id is None
+    assert len(record.groups(lesson.id)) == 2
+    field(page, "text_input", "Name of the group").set_value("Table 1").run()
+    press(page, "Add this group")
+    assert "There is Table 1 already. Choose another name." in words(page)
