@@ -93,6 +93,17 @@ def push(page: Page) -> None:
     page.get_by_text("The class's bodies on the map").click()
 
 
+def hand_outs(page: Page) -> None:
+    """Papers of the invented lesson, which is on offer while the record is empty."""
+    page.get_by_role("link", name="Hand-outs").click()
+    page.get_by_role("heading", name="Hand-outs", exact=True).wait_for()
+    for kind in ("Worksheet", "Group reports", "Class report"):
+        page.get_by_text(kind, exact=True).click()
+    page.get_by_text("Next: choose").wait_for(state="hidden")
+    page.get_by_role("button", name="Make the hand-outs").click()
+    page.get_by_text("All as one zip").wait_for(timeout=MEASURED_MS)
+
+
 STATES: tuple[Callable[[Page], None], ...] = (
     empty,
     read,
@@ -101,6 +112,7 @@ STATES: tuple[Callable[[Page], None], ...] = (
     build,
     balance,
     push,
+    hand_outs,
 )
 
 

@@ -95,8 +95,9 @@ def _choose_kinds(lesson: Lesson) -> tuple[Kind, ...]:
 def _tick(kind: Kind, lesson: Lesson) -> bool:
     title, told = TOLD[kind]
     lacking = kind in NEEDS_READINGS and not lesson.clips
-    ticked = st.checkbox(f"**{title}**", key=f"hand-out {kind}", disabled=lacking)
-    st.caption(told)
+    with st.container(gap=None):
+        ticked = st.checkbox(f"**{title}**", key=f"hand-out {kind}", disabled=lacking)
+        st.caption(told)
     return ticked and not lacking
 
 
@@ -125,7 +126,7 @@ def _ask_cards() -> CardSet | None:
 def _make(lesson: Lesson, wanted: Wanted) -> list[Shelved | Refused]:
     """All that is wanted, each with a picture of its first page."""
     todo, shelf = tasks(lesson, wanted), list[Shelved | Refused]()
-    with st.status(f"Making {len(todo)} files", expanded=False) as status:
+    with st.status(f"Making {len(todo)} files", expanded=True) as status:
         bar = st.progress(0.0)
         for number, each in enumerate(made(todo, wanted.paper), start=1):
             bar.progress(number / len(todo))
@@ -134,7 +135,8 @@ def _make(lesson: Lesson, wanted: Wanted) -> list[Shelved | Refused]:
             else:
                 first, *_ = as_pictures(each.sheet, wanted.paper, PREVIEW_PER_INCH)
                 shelf.append((each, first))
-        status.update(label=f"{len(shelf)} files were made", state="complete")
+        count = sum(not isinstance(each, Refused) for each in shelf)
+        status.update(label=f"{count} files were made", state="complete", expanded=False)
     return shelf
 
 
