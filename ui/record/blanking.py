@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import av
-import cv2
 import numpy as np
 from av.error import FFmpegError
 
@@ -19,6 +18,7 @@ from solver.errors import ClipFormatError
 from ui.record.board_area import Area, board_area
 from ui.record.complaints import NO_ROOM
 from ui.record.errors import BoardNotFoundError
+from ui.record.pictures import in_webp, picture_in
 from vision.clip import Picture, open_clip
 from vision.finding import NotFoundError
 from vision.reading import Marks
@@ -66,12 +66,10 @@ def blanked(picture: Picture, area: Area) -> Picture:
     return blank
 
 
-def blanked_png(png: bytes, area: Area, width: int) -> bytes:
-    """A PNG of the clip's frame blanked likewise; ``width`` is the clip's, in pixels."""
-    picture = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_COLOR)
-    scaled = area.scaled(picture.shape[1] / width)
-    _, content = cv2.imencode(".png", blanked(picture.astype(np.uint8), scaled))
-    return content.tobytes()
+def blanked_frame(kept: bytes, area: Area, width: int) -> bytes:
+    """A kept picture of the clip blanked likewise; ``width`` is the clip's, in pixels."""
+    picture = picture_in(kept)
+    return in_webp(blanked(picture, area.scaled(picture.shape[1] / width)))
 
 
 def _write(path: Path, kept: Any, area: Area) -> None:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from solver.errors import ClipMissingError
 from ui.record import lookups, rows, schema
-from ui.record.blanking import blanked_png, board_alone
+from ui.record.blanking import blanked_frame, board_alone
 from ui.record.board_area import Area
 from ui.record.checks import checked
 from ui.record.clip_store import Incoming, stored_name, to_disk
@@ -157,7 +157,7 @@ class Clips(Door):
             readings = select(schema.Reading.id).where(schema.Reading.clip_id == clip.id)
             frames = select(schema.Picture).where(schema.Picture.reading_id.in_(readings))
             for frame in session.scalars(frames):
-                frame.png = blanked_png(frame.png, area, width)
+                frame.webp = blanked_frame(frame.webp, area, width)
             clip.stored, clip.cropped = stored_name(clip.sha256, "mp4"), True
             session.flush()
             self.store.settle(passing, clip.stored)

@@ -12,6 +12,7 @@ import numpy as np
 from uncertainties import UFloat, nominal_value, std_dev
 
 from ui.record import schema
+from ui.record.pictures import packed_picture
 from vision.reading import ClipReading, EvidencePicture, MotionSeries
 
 
@@ -41,13 +42,13 @@ def reading_columns(clip_id: int, reading: ClipReading, radius_m: float | None) 
     )
 
 
-def picture_columns(reading_id: int, picture: EvidencePicture) -> schema.Picture:
+def picture_columns(picture: EvidencePicture) -> schema.Picture:
+    """A picture of a reading that is yet to be named."""
     return schema.Picture(
-        reading_id=reading_id,
         moment=picture.moment,
         frame=int(picture.frame),
         time_s=float(picture.time_s),
-        png=picture.png,
+        webp=packed_picture(picture.png),
     )
 
 

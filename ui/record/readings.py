@@ -10,6 +10,7 @@ from ui.record import lookups, rows, schema
 from ui.record.deletions import live
 from ui.record.door import Door
 from ui.record.measured import picture_columns, reading_columns, unpacked
+from ui.record.pictures import png_of
 from vision.reading import ClipReading, EvidencePicture, MotionSeries
 
 
@@ -23,13 +24,15 @@ class Readings(Door):
 
         ``radius_m`` is the base radius it was measured with.
         """
+        columns = reading_columns(clip_id, reading, radius_m)
+        pictures = [picture_columns(each) for each in reading.pictures]
         with self.writing() as session:
             clip = live(session, schema.Clip, clip_id)
-            columns = reading_columns(clip_id, reading, radius_m)
             session.add(columns)
             session.flush()
-            if clip.stored is not None:
-                session.add_all(picture_columns(columns.id, each) for each in reading.pictures)
+            for picture in pictures if clip.stored is not None else ():
+                picture.reading_id = columns.id
+                session.add(picture)
             return columns.row()
 
     def reading_of(self, clip_id: int) -> rows.Reading | None:
@@ -42,7 +45,7 @@ class Readings(Door):
         with self.asking() as session:
             query = select(schema.Picture).where(schema.Picture.reading_id == reading_id)
             return tuple(
-                EvidencePicture(each.moment, each.frame, each.time_s, each.png)
+                EvidencePicture(each.moment, each.frame, each.time_s, png_of(each.webp))
                 for each in session.scalars(query.order_by(schema.Picture.id))
             )
 

@@ -16,6 +16,7 @@ from tests.ui import stand_in
 from ui.answer import answer
 from ui.record import deletions
 from ui.record.errors import AlreadyThereError, NotInRecordError
+from ui.record.pictures import in_webp, picture_in, png_of
 from ui.record.record import Record
 from ui.record.rows import Clip, Lesson
 from vision.reading import Outcome
@@ -58,7 +59,11 @@ def test_a_reading_comes_back_whole(record: Record, clip: Clip) -> None:
     assert back.series is not None and measured.series is not None
     for name, column in vars(measured.series).items():
         np.testing.assert_array_equal(getattr(back.series, name), column)
-    plain = {"angle_rad": None, "largest_tilt_rad": None, "series": None}
+    for one, other in zip(back.pictures, measured.pictures, strict=True):
+        assert replace(one, png=other.png) == other
+        seen = picture_in(one.png).astype(int) - picture_in(other.png)
+        assert np.abs(seen).max() <= 2
+    plain = {"angle_rad": None, "largest_tilt_rad": None, "series": None, "pictures": ()}
     assert replace(back, **plain) == replace(measured, **plain)
     heights = [answer(each, 0.034).height_u95_m for each in (back, measured)]
     assert heights[0] == pytest.approx(heights[1], rel=1e-9)
@@ -245,13 +250,19 @@ def test_a_deleted_clip_is_gone_and_its_figures_stay(
 
 def test_a_deleted_picture_leaves_no_trace_in_the_files(record: Record, clip: Clip) -> None:
     reading = stand_in.toppling()
-    secret = b"a face in the background " * 400
-    pictures = (replace(reading.pictures[0], png=secret),)
+    noise = np.random.default_rng(4).integers(0, 255, (300, 400, 3), np.uint8)
+    pictures = (replace(reading.pictures[0], png=png_of(in_webp(noise))),)
     record.save_reading(clip.id, replace(reading, pictures=pictures))
+    with record.asking() as session:
+        secret = session.scalar(text("SELECT webp FROM picture"))[1000:1060]
+    assert _files_with(record, secret)
     record.delete_clip_file(clip.id)
+    assert not _files_with(record, secret)
+
+
+def _files_with(record: Record, secret: bytes) -> list[Path]:
     files = [path for path in record.place.folder.rglob("*") if path.is_file()]
-    assert files
-    assert not [path for path in files if secret[:60] in path.read_bytes()]
+    return [path for path in files if secret in path.read_bytes()]
 
 
 def test_a_clip_deleted_meanwhile_keeps_no_pictures(record: Record, clip: Clip) -> None:
