@@ -17,15 +17,15 @@ from ui.bench.charts import Layers, data_of, layered
 from ui.classroom.results import ClassMean
 from ui.theme import AMBER, INK, PAPER, PLUM, QUIET, RULE, TEAL
 
-ROW_PX, TYPE_PX, SMALL_PX = 78, 22, 18
+ROW_PX, AXIS_PX, TYPE_PX, SMALL_PX = 78, 90, 22, 18
 FONT = "Source Sans, sans-serif"
 ALL = "all groups"
 GROUP, POOLED, OTHER = KINDS = "a group's mean", "all groups", "another way"
 COLOURS, SHAPES = (TEAL, PLUM, AMBER), ("circle", "diamond", "square")
 SINGLE, ODD = "one reading", "stands out"
 TICK, CROSS = "M0,-1L0,1", "M-.8,-.8L.8,.8M-.8,.8L.8,-.8"
-MOST_LETTERS = 22
-"""Of a row's name: a long one would leave no room for the dots."""
+MOST_LETTERS = 18
+"""Of a line of a row's name: a long one would leave no room for the dots."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,9 @@ def dot_plot(dots: Sequence[Dot], title: str) -> Layers:
         *_intervals(dots, names, title),
         *_singles(dots, names, title),
     ]
-    chart = layered(layers, ROW_PX * len(dots)).properties(padding={"top": 12, "right": 8})
+    chart = layered(layers, ROW_PX * len(dots) + AXIS_PX).properties(
+        padding={"top": 12, "right": 8}
+    )
     own: Layers = chart.resolve_scale(color="independent", shape="independent")
     styled: Layers = own.configure(font=FONT, background=PAPER).configure_view(stroke=None)
     return styled
@@ -125,7 +127,7 @@ _TYPE: dict[str, Any] = {"dy": -24, "fontSize": TYPE_PX, "fontWeight": "bold"}
 def _y() -> alt.Y:
     axis = alt.Axis(
         labelFontSize=TYPE_PX, labelColor=INK, labelLimit=190, labelPadding=10,
-        ticks=False, domain=False,
+        labelExpr="split(datum.label, '\\n')", ticks=False, domain=False,
     )  # fmt: skip
     return alt.Y("row:N", title=None, axis=axis, sort=None)
 
@@ -133,13 +135,17 @@ def _y() -> alt.Y:
 def _x(field: str, title: str) -> alt.X:
     axis = alt.Axis(
         labelFontSize=SMALL_PX, titleFontSize=TYPE_PX, titlePadding=12, tickCount=5,
-        labelColor=INK, titleColor=INK, gridColor=RULE,
+        labelColor=INK, titleColor=INK, gridColor=RULE, labelOverlap="greedy", labelSeparation=8,
     )  # fmt: skip
     return alt.X(f"{field}:Q", title=title, scale=alt.Scale(zero=False, nice=True), axis=axis)
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= MOST_LETTERS else name[: MOST_LETTERS - 1] + "…"
+    """What is in brackets on a line of its own, and no line too long."""
+    lines = name.replace(" (", "\n(", 1).splitlines()
+    return "\n".join(
+        line if len(line) <= MOST_LETTERS else line[: MOST_LETTERS - 1] + "…" for line in lines
+    )
 
 
 def _distinct(names: Sequence[str]) -> list[str]:

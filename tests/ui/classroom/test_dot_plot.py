@@ -82,4 +82,9 @@ def test_a_long_name_leaves_room_for_the_dots() -> None:
     text = str(
         dot_plot([Dot("a very long name of a group indeed", GROUP, 1.0, 0.1)], "x").to_dict()
     )
-    assert "a very long name of a…" in text
+    assert "a very long name …" in text
+
+
+def test_what_is_in_brackets_has_a_line_of_its_own() -> None:
+    chart = dot_plot([other_way("predicted (its parts)", 0.0862, 0.0006, MILLIMETRE)], "x")
+    assert "predicted\\n(its parts)" in str(chart.to_dict())
