@@ -18,7 +18,7 @@ from solver.errors import ClipFormatError
 from ui.record.board_area import Area, board_area
 from ui.record.complaints import NO_ROOM
 from ui.record.errors import BoardNotFoundError
-from ui.record.pictures import in_webp, picture_in
+from ui.record.pictures import in_jpeg, picture_in
 from vision.clip import Picture, open_clip
 from vision.finding import NotFoundError
 from vision.reading import Marks
@@ -69,7 +69,7 @@ def blanked(picture: Picture, area: Area) -> Picture:
 def blanked_frame(kept: bytes, area: Area, width: int) -> bytes:
     """A kept picture of the clip blanked likewise; ``width`` is the clip's, in pixels."""
     picture = picture_in(kept)
-    return in_webp(blanked(picture, area.scaled(picture.shape[1] / width)))
+    return in_jpeg(blanked(picture, area.scaled(picture.shape[1] / width)))
 
 
 def _write(path: Path, kept: Any, area: Area) -> None:

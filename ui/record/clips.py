@@ -157,7 +157,7 @@ class Clips(Door):
             readings = select(schema.Reading.id).where(schema.Reading.clip_id == clip.id)
             frames = select(schema.Picture).where(schema.Picture.reading_id.in_(readings))
             for frame in session.scalars(frames):
-                frame.webp = blanked_frame(frame.webp, area, width)
+                frame.jpeg = blanked_frame(frame.jpeg, area, width)
             clip.stored, clip.cropped = stored_name(clip.sha256, "mp4"), True
             session.flush()
             self.store.settle(passing, clip.stored)

@@ -48,7 +48,7 @@ def picture_columns(picture: EvidencePicture) -> schema.Picture:
         moment=picture.moment,
         frame=int(picture.frame),
         time_s=float(picture.time_s),
-        webp=packed_picture(picture.png),
+        jpeg=packed_picture(picture.png),
     )
 
 

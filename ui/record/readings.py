@@ -45,7 +45,7 @@ class Readings(Door):
         with self.asking() as session:
             query = select(schema.Picture).where(schema.Picture.reading_id == reading_id)
             return tuple(
-                EvidencePicture(each.moment, each.frame, each.time_s, png_of(each.webp))
+                EvidencePicture(each.moment, each.frame, each.time_s, png_of(each.jpeg))
                 for each in session.scalars(query.order_by(schema.Picture.id))
             )
 

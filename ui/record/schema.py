@@ -217,7 +217,7 @@ class Picture(Base):
     moment: Mapped[str] = mapped_column(String(40))
     frame: Mapped[int]
     time_s: Mapped[float]
-    webp: Mapped[bytes]
+    jpeg: Mapped[bytes]
 
 
 class BalanceReading(Removable, Base):

@@ -19,7 +19,7 @@ from ui.record import blanking
 from ui.record.blanking import blanked, blanked_frame, board_alone
 from ui.record.board_area import Area, board_area
 from ui.record.errors import BoardNotFoundError
-from ui.record.pictures import in_webp, picture_in
+from ui.record.pictures import in_jpeg, picture_in
 from ui.record.record import Record
 from ui.record.rows import Clip, Lesson
 from vision.clip import open_clip
@@ -46,7 +46,7 @@ def test_all_but_the_area_is_grey() -> None:
 
 
 def test_a_frame_drawn_smaller_is_blanked_in_the_same_place() -> None:
-    kept = in_webp(np.full((32, 48, 3), 200, np.uint8))
+    kept = in_jpeg(np.full((32, 48, 3), 200, np.uint8))
     picture = picture_in(blanked_frame(kept, MIDDLE, width=96)).astype(int)
     assert np.abs(picture[10:22, 14:34] - 200).max() < 8  # away from the edges of the coding
     outside = np.ones((32, 48), bool)

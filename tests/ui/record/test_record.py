@@ -16,7 +16,7 @@ from tests.ui import stand_in
 from ui.answer import answer
 from ui.record import deletions
 from ui.record.errors import AlreadyThereError, NotInRecordError
-from ui.record.pictures import in_webp, picture_in, png_of
+from ui.record.pictures import in_jpeg, picture_in, png_of
 from ui.record.record import Record
 from ui.record.rows import Clip, Lesson
 from vision.reading import Outcome
@@ -251,10 +251,10 @@ def test_a_deleted_clip_is_gone_and_its_figures_stay(
 def test_a_deleted_picture_leaves_no_trace_in_the_files(record: Record, clip: Clip) -> None:
     reading = stand_in.toppling()
     noise = np.random.default_rng(4).integers(0, 255, (300, 400, 3), np.uint8)
-    pictures = (replace(reading.pictures[0], png=png_of(in_webp(noise))),)
+    pictures = (replace(reading.pictures[0], png=png_of(in_jpeg(noise))),)
     record.save_reading(clip.id, replace(reading, pictures=pictures))
     with record.asking() as session:
-        secret = session.scalar(text("SELECT webp FROM picture"))[1000:1060]
+        secret = session.scalar(text("SELECT jpeg FROM picture"))[1000:1060]
     assert _files_with(record, secret)
     record.delete_clip_file(clip.id)
     assert not _files_with(record, secret)

@@ -192,7 +192,7 @@ def upgrade() -> None:
         sa.Column("moment", sa.String(length=40), nullable=False),
         sa.Column("frame", sa.Integer(), nullable=False),
         sa.Column("time_s", sa.Double(), nullable=False),
-        sa.Column("webp", sa.LargeBinary(length=2147483648), nullable=False),
+        sa.Column("jpeg", sa.LargeBinary(length=2147483648), nullable=False),
         sa.Column("id", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(["reading_id"], ["reading.id"], name=op.f("fk_picture_reading_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_picture")),
