@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
 from argon2 import PasswordHasher
 
@@ -17,6 +19,7 @@ from ui.record.rows import Clip, Lesson
 from ui.samples import FOLDER
 from ui.sharing.door import Door
 from ui.sharing.passphrase import set_passphrase
+from vision.reading import EvidencePicture
 
 PHRASE = "seed tub under the ladder"
 CLASSROOM, ELSEWHERE = "10.0.0.7", "10.0.0.8"
@@ -90,16 +93,22 @@ def door(school: School, data: Path, clock: Clock, light_hashes: None) -> Door:
 
 def add_lessons(record: Record) -> None:
     """Two lessons with a measured clip each."""
-    for title, file, table in (
-        ("Toppling, set B", "leaf_tea_topples.mp4", "Table 4"),
-        ("Toppling, set C", "lump_on_rod_topples.mp4", "Table 1"),
+    for title, file, table, pictures in (
+        ("Toppling, set B", "leaf_tea_topples.mp4", "Table 4", toppling().pictures),
+        ("Toppling, set C", "lump_on_rod_topples.mp4", "Table 1", _other_pictures()),
     ):
         lesson = record.add_lesson(title, date(2026, 11, 25))
         clip = record.add_clip(lesson.id, f"{table} of {title}.mp4", FOLDER / file).clip
         group = record.add_group(lesson.id, table)
         body = record.add_body(f"body of {title}", 0.0365, 0.0002, note="weigh it again")
         record.change(clip, group_id=group.id, body_id=body.id)
-        record.save_reading(clip.id, toppling(), 0.0365)
+        record.save_reading(clip.id, replace(toppling(), pictures=pictures), 0.0365)
+
+
+def _other_pictures() -> tuple[EvidencePicture, ...]:
+    """Pictures that differ from the stand-in's."""
+    _, png = cv2.imencode(".png", np.full((48, 64, 3), 99, np.uint8))
+    return tuple(replace(each, png=png.tobytes()) for each in toppling().pictures)
 
 
 def school_in(record: Record) -> School:

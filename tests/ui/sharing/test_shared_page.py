@@ -142,23 +142,55 @@ def test_by_url_a_student_opens_no_page_of_the_teachers(student: Visit, path: st
     assert student.fetch(path) == 403
 
 
-def test_by_url_a_student_gets_none_of_the_teachers_pictures_nor_uploads(
-    page: Shared, student: Visit, teacher: Visit
-) -> None:
+@pytest.fixture(scope="module")
+def teachers_picture(student: Visit, teacher: Visit) -> str:
+    """The name of a picture of the other lesson, which the teacher looks at."""
     teacher.link("Check a reading")
-    teacher.page.get_by_label("Lesson").first.wait_for()
-    teacher.page.locator("img").first.wait_for()
-    shown = {url.removeprefix(page.url) for url in teacher.asked if "/media/" in url}
+    teacher.page.get_by_role("combobox", name="Lesson").click()
+    teacher.page.get_by_role("option", name="Toppling, set C").click()
+    clip = teacher.page.get_by_role("combobox", name="Your group's clip")
+    expect(clip).to_have_value("Table 1, body of Toppling, set C", timeout=SOON_MS)
+    expect(teacher.page.locator("img").first).to_be_visible(timeout=SOON_MS)
+    shown = teacher.page.locator("img").evaluate_all("all => all.map(img => img.src)")
+    (name,) = {url.rpartition("/")[2] for url in shown if "/media/" in url}
+    return str(name)
+
+
+def test_by_url_a_student_gets_their_own_pictures_and_none_of_the_teachers(
+    page: Shared, student: Visit, teacher: Visit, teachers_picture: str
+) -> None:
     own = {url.removeprefix(page.url) for url in student.asked if "/media/" in url}
-    assert shown and own
-    assert {student.fetch(path) for path in own} == {200}
-    assert {student.fetch(path) for path in shown - own} <= {403}
-    assert student.fetch("/media/" + "0" * 56 + ".png") == 403
+    assert own and {student.fetch(path) for path in own} == {200}
+    assert teacher.fetch(f"/media/{teachers_picture}") == 200
+    assert student.fetch(f"/media/{teachers_picture}") == 403
+    assert page.request("GET", f"/media/{teachers_picture}")[0] == 403
+
+
+@pytest.mark.parametrize(
+    "way",
+    [
+        "/static/../media/{}", "//media/{}", "/%2e%2e/media/{}", "/static/%2e%2e/media/{}",
+        "/component/../media/{}", "/./media/{}", "/media/./{}", "/media//{}", "/MEDIA/{}",
+        "/media/{}/", "/media/{}?x=1", "/media/%2e/{}", "/check-a-reading/media/{}",
+        "/_stcore/bidi-components/../../media/{}", "/_stcore/../media/{}", "/media%2f{}",
+    ],
+)  # fmt: skip
+def test_by_url_no_detour_leads_to_a_picture(
+    page: Shared, student: Visit, teachers_picture: str, way: str
+) -> None:
+    cookie = {"Cookie": student.cookie}
+    _, headers, body = page.request("GET", way.format(teachers_picture), headers=cookie)
+    assert not headers.get("content-type", "").startswith("image") and "PNG" not in body[:20]
+
+
+def test_by_url_a_student_uploads_nothing_and_sees_no_figures_of_the_server(
+    student: Visit, teacher: Visit
+) -> None:
     for session in (student.session, teacher.session):
+        assert session
         assert student.fetch(f"/_stcore/upload_file/{session}/x", "PUT") == 403
+        assert student.fetch(f"/_stcore/upload_file/{session}/x", "DELETE") == 403
     assert student.fetch("/_stcore/metrics") == 404
-    status, _, _ = page.request("GET", next(iter(shown)))
-    assert status == 403
 
 
 def test_by_form_guesses_are_made_to_wait_whatever_the_session(page: Shared) -> None:
