@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from solver.class_results import frictions, heights
 from solver.edge_balance import Balance, End, Overhang, balanced_centre
@@ -16,6 +17,8 @@ from ui.record.rows import BalanceReading, Body, Clip, LessonView, Prediction, R
 from vision.reading import Outcome
 
 NO_GROUP = "no group"
+REMEMBERED = 512
+"""Answers kept at hand."""
 BY_TOPPLING, BY_BALANCE = "by toppling", "by balancing"
 
 
@@ -77,8 +80,16 @@ def measured_clips(view: LessonView) -> tuple[Measured, ...]:
 
 def _measured(view: LessonView, clip: Clip, reading: Reading) -> Measured:
     body, group = view.body(clip.body_id), view.group(clip.group_id)
-    found = answer(reading.as_measured(), body.radius) if body else None
+    found = _answer(reading, body) if body else None
     return Measured(clip, reading, group.label if group else NO_GROUP, found)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _answer(reading: Reading, body: Body) -> Answer:
+    """Remembered: a page that shows thirty clips, again and again while they are measured,
+    would else spend its time on their Monte Carlo intervals.
+    """
+    return answer(reading.as_measured(), body.radius)
 
 
 def body_results(view: LessonView) -> tuple[BodyResult, ...]:
