@@ -16,6 +16,8 @@ from uncertainties import umath
 
 from solver.pooling import Beside, GroupMean, Repeat, Way, pool, side_by_side
 from solver.quantities import Quantity
+from solver.readings import Moved
+from ui.checking.class_readings import ClassReadings, class_readings
 from ui.classroom.results import (
     BodyResult,
     ClassMean,
@@ -25,7 +27,7 @@ from ui.classroom.results import (
     friction_results,
     measured_clips,
 )
-from ui.record.rows import LessonView
+from ui.record.rows import LessonView, Reading
 from vision.reading import EvidencePicture
 
 
@@ -58,6 +60,8 @@ class Lesson:
     view: LessonView
     pictures_of: Callable[[int], tuple[EvidencePicture, ...]]
     """Of a clip by its id, asked for when they are printed; none where it was deleted."""
+    moved_of: Callable[[Reading], Moved | None]
+    """The tilts at which a clip's body was seen to move, where that is known."""
     invented: bool = False
     """Whether its numbers are made up, which every sheet then says."""
 
@@ -75,6 +79,11 @@ class Lesson:
     def frictions(self) -> tuple[FrictionResult, ...]:
         """What it found of each pair of surface and body."""
         return friction_results(self.view)
+
+    @cached_property
+    def students(self) -> ClassReadings:
+        """The protractor readings, each beside its clip."""
+        return class_readings(self.view, self.moved_of)
 
     def of_body(self, found: BodyResult) -> list[Measured]:
         """The clips that gave a body's centre height."""

@@ -8,6 +8,7 @@ from math import radians, sqrt
 
 import cv2
 
+from solver.readings import Moved
 from ui.handouts.content import Lesson
 from ui.record.rows import (
     BalanceReading,
@@ -43,7 +44,7 @@ SLID_DEG = {1: (20.9, 20.4), 4: (21.4,)}
 OVERHANGS = ((1, 0.0815, "base"), (2, 0.0825, "base"), (3, 0.0820, "base"), (4, 0.1245, "top"))
 STUDENTS = (
     (1, "pupil 3", 22.0, "agrees", None),
-    (4, "pupil 7", 68.0, "differs", "read from the other end of the scale"),
+    (4, "pupil 7", 158.0, "differs", "read from the other end of the scale"),
     (10, "", 24.5, "differs", "read after the body had moved"),
 )
 """Clip, who, what was read, the verdict, the likely slip."""
@@ -74,7 +75,17 @@ def invented_lesson() -> Lesson:
         student_readings=tuple(_student(n, *each) for n, each in enumerate(STUDENTS, start=1)),
     )
     tins = {clip.id for clip in clips if clip.body_id == TIN.id}
-    return Lesson(view, lambda clip: _pictures() if clip in tins else (), invented=True)
+
+    def pictures_of(clip: int) -> tuple[EvidencePicture, ...]:
+        return _pictures() if clip in tins else ()
+
+    return Lesson(view, pictures_of, _moved, invented=True)
+
+
+def _moved(reading: Reading) -> Moved | None:
+    """The board goes on for a few degrees while the body falls."""
+    angle = reading.angle_rad
+    return None if angle is None else Moved(angle + radians(1), angle + radians(5))
 
 
 def _done() -> list[tuple[int, Body, Surface, Outcome, float | None]]:

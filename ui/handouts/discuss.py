@@ -9,6 +9,7 @@ from uncertainties import nominal_value
 from solver.errors import InputError
 from solver.quantities import DEGREE, MILLIMETRE, RATIO
 from solver.toppling import brink_angle, centre_height
+from ui.checking.class_readings import to_discuss
 from ui.classroom.results import BodyResult, FrictionResult
 from ui.handouts.content import Lesson
 from ui.handouts.said import LONGEST, in_words, result
@@ -20,7 +21,7 @@ LARGE_SHARE = 0.4
 
 def points(lesson: Lesson) -> list[str]:
     """Questions, the most telling first."""
-    found = [*_of_bodies(lesson), *_of_surfaces(lesson), *_of_students(lesson)]
+    found = [*_of_bodies(lesson), *_of_surfaces(lesson), *to_discuss(lesson.students)]
     return [line(words, 2 * LONGEST) for words in found]
 
 
@@ -89,9 +90,3 @@ def _slid(found: FrictionResult) -> str:
         f"The {found.body} slid on the {found.surface}, with μ = {mu}. So its r/x is larger than "
         "that: how high can its centre lie at most?"
     )
-
-
-def _of_students(lesson: Lesson) -> Iterator[str]:
-    slips = dict.fromkeys(each.slip for each in lesson.view.student_readings if each.slip)
-    if slips:
-        yield f"Slips that were made: {'; '.join(slips)}. How does one notice each of them?"

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from uncertainties import nominal_value
-
 from solver.pooling import Pooled
 from solver.quantities import DEGREE, MILLIMETRE, RATIO, Unit
 from solver.rounding import rounded
-from ui.classroom.results import NO_GROUP, BodyResult, ClassMean, FrictionResult
+from ui.checking.class_readings import CheckedReading, ClassReadings
+from ui.classroom.results import BodyResult, ClassMean, FrictionResult
 from ui.handouts.content import Lesson
 from ui.handouts.discuss import points
 from ui.handouts.plots import of_groups, of_ways
 from ui.handouts.said import LONGEST, NONE, head, in_words, millimetres, result
 from ui.handouts.text import line, tag
 from ui.handouts.typesetting import Sheet
-from ui.record.rows import StudentReading
 
 
 def class_report(lesson: Lesson) -> Sheet:
@@ -29,7 +27,7 @@ def class_report(lesson: Lesson) -> Sheet:
             "groups": len(lesson.groups),
             "bodies": [_body(each) for each in lesson.bodies],
             "surfaces": [_surface(each) for each in lesson.frictions],
-            "students": [_student(lesson, each) for each in lesson.view.student_readings],
+            "students": _students(lesson.students),
             "discuss": points(lesson),
         },
     )
@@ -108,21 +106,25 @@ def _rows(pooled: Pooled, unit: Unit) -> list[dict[str, str]]:
     ]
 
 
-def _student(lesson: Lesson, read: StudentReading) -> dict[str, str]:
-    view = lesson.view
-    clip = next(each for each in view.clips if each.id == read.clip_id)
-    group, body, reading = (
-        view.group(clip.group_id),
-        view.body(clip.body_id),
-        view.reading_of(clip.id),
-    )
-    angle = reading.angle if reading else None
-    off = None if angle is None else read.protractor_rad - nominal_value(angle)
+def _students(found: ClassReadings) -> dict[str, Any]:
+    """Each first reading, and how well the class reads."""
+    bias, spread = found.bias, found.spread_rad
     return {
-        "who": line(", ".join(filter(None, (group.label if group else NO_GROUP, read.by))), 60),
-        "body": line(body.name, 40) if body else NONE,
+        "rows": [_student(each) for each in found.all if each.first],
+        "bias": None if bias is None else result(bias.result, DEGREE),
+        "spread": None if spread is None else f"{spread / DEGREE.in_si:.1f}°",
+        "counted": len(found.counted),
+        "apart": len(found.apart),
+    }
+
+
+def _student(checked: CheckedReading) -> dict[str, str]:
+    read = checked.reading
+    return {
+        "who": line(", ".join(filter(None, (checked.group, read.by))), 60),
         "read": f"{read.protractor_rad / DEGREE.in_si:.1f}°",
-        "clip": NONE if angle is None else f"{nominal_value(angle) / DEGREE.in_si:.1f}°",
-        "off": NONE if off is None else f"{off / DEGREE.in_si:+.1f}°".replace("-", "−"),
-        "slip": line(read.slip or "", 120),
+        "clip": f"{read.protractor_rad / DEGREE.in_si - checked.off_deg:.1f}°",
+        "off": f"{checked.off_deg:+.1f}°".replace("-", "−"),
+        "agrees": "yes" if checked.check.angle.agreement.agrees else "no",
+        "slip": line("; ".join(checked.check.slips), 120),
     }

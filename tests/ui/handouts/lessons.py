@@ -8,11 +8,15 @@ from math import radians
 
 from ui.handouts import demo
 from ui.handouts.content import Lesson
-from ui.record.rows import Body, Group, LessonView, Prediction, StudentReading, Surface
+from ui.record.rows import Body, Group, LessonView, Prediction, Reading, StudentReading, Surface
 from vision.reading import Outcome
 
 MARKUP = '#set page(fill: red) $x^2$ *bold* _it_ @ref <tag> [b] "q" \\ `c` // /* {1} ~ -- 👩‍🔬'
 NAMES = ("leaf tea tin", "seed tub", "card tube", "bottle of sand")
+
+
+def unmoved(reading: Reading) -> None:
+    """Nothing is known of when the body moved."""
 
 
 def view() -> LessonView:
@@ -47,7 +51,7 @@ def large(bodies: int, repeats: int, groups: int) -> Lesson:
         predictions=(Prediction(1, 1, 0.080, 0.001, "its parts"),),
     )  # fmt: skip
     pictures = demo.invented_lesson().pictures_of(1)
-    return Lesson(filled, lambda clip: pictures)
+    return Lesson(filled, lambda clip: pictures, unmoved)
 
 
 def empty() -> Lesson:
@@ -56,7 +60,7 @@ def empty() -> Lesson:
         view(), groups=(), bodies=(), surfaces=(), clips=(), readings=(), balance_readings=(),
         predictions=(), student_readings=(),
     )  # fmt: skip
-    return Lesson(bare, lambda clip: ())
+    return Lesson(bare, lambda clip: (), unmoved)
 
 
 @cache
@@ -76,4 +80,4 @@ def named(name: str) -> Lesson:
             StudentReading(1, 1, name, radians(40), radians(1), None, name, name, demo.NOON),
         ),
     )
-    return Lesson(renamed, demo.invented_lesson().pictures_of)
+    return Lesson(renamed, demo.invented_lesson().pictures_of, unmoved)

@@ -11,7 +11,7 @@ def test_a_class_that_differs_is_asked_why() -> None:
     found = points(invented_lesson())
     assert any("times as far apart as" in each for each in found)
     assert any("scatter of the groups" in each for each in found)
-    assert any("Slips that were made: read from the other end" in each for each in found)
+    assert any("Table 2, slips in 1 readings: read from the other end" in each for each in found)
 
 
 def test_a_class_that_agrees_is_asked_what_it_would_not_see() -> None:

@@ -53,7 +53,7 @@ def test_groups_with_readings_have_a_page_with_their_frames(lesson: Lesson) -> N
 def test_the_class_report_tells_the_student_from_the_clip(lesson: Lesson) -> None:
     text = words(as_pdf(class_report(lesson), Paper.A4))
     assert "2 clips of 2 groups" in text
-    assert "Table 1, pupil 7 leaf tea tin 68.5° 21.5° +47.0°" in text
+    assert "Table 1, pupil 7 68.5° 21.5° +47.0° no measured from the upright" in text
 
 
 def test_a_lesson_that_is_not_there_is_told(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@ from __future__ import annotations
 import io
 import zipfile
 
-from tests.ui.handouts.lessons import empty, large, named
+from tests.ui.handouts.lessons import empty, large, named, unmoved
 from ui.bench.examples import CARD_TUBE, SEED_TUB
 from ui.handouts.content import NEEDS_READINGS, Kind, Lesson, Paper
 from ui.handouts.demo import invented_lesson
@@ -57,7 +57,7 @@ def test_one_that_cannot_be_made_stops_no_other() -> None:
 
 def test_a_broken_frame_refuses_the_groups_report_alone() -> None:
     broken = (EvidencePicture("brink", 1, 1.0, b"no picture"),)
-    lesson = Lesson(invented_lesson().view, lambda clip: broken)
+    lesson = Lesson(invented_lesson().view, lambda clip: broken, unmoved)
     files = all_of(lesson, Kind.GROUP, Kind.CLASS)
     assert isinstance(files[0], Refused) and "no picture" in files[0].reason
     assert isinstance(files[-1], Made)

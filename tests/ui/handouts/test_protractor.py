@@ -6,9 +6,9 @@ from math import atan2, degrees, hypot
 
 import pytest
 
-from tests.ui.handouts.lessons import view
+from tests.ui.handouts.lessons import empty
 from tests.ui.handouts.paper_reader import sizes_mm, straight_lines_mm, words
-from ui.handouts.content import Lesson, Paper
+from ui.handouts.content import Paper
 from ui.handouts.protractor import CHECK_MM, RADIUS_MM, marks
 from ui.handouts.sheets_before import protractor
 from ui.handouts.typesetting import as_pdf
@@ -20,7 +20,7 @@ LEFT, RIGHT = 0, 1
 
 @pytest.fixture(scope="module", params=list(Paper))
 def pdf(request: pytest.FixtureRequest) -> bytes:
-    return as_pdf(protractor(Lesson(view(), lambda clip: ())), request.param)
+    return as_pdf(protractor(empty()), request.param)
 
 
 def lengths(pdf: bytes, page: int) -> list[float]:

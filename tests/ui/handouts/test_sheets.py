@@ -10,7 +10,7 @@ from uncertainties import nominal_value
 
 from solver.errors import ClipFormatError, InputError, UnreachableError
 from solver.quantities import MILLIMETRE
-from tests.ui.handouts.lessons import empty, large
+from tests.ui.handouts.lessons import empty, large, unmoved
 from tests.ui.handouts.paper_reader import pages, words
 from ui.bench.examples import CARD_TUBE, SEED_TUB
 from ui.handouts import demo
@@ -136,7 +136,7 @@ def test_a_group_is_told_why_a_clip_gave_nothing() -> None:
 def test_a_group_whose_bodies_only_slid_has_a_page_too() -> None:
     lesson = invented_lesson()
     clips = tuple(clip for clip in lesson.view.clips if clip.body_id == demo.TUB.id)
-    slid = Lesson(_with_clips(lesson, clips), lambda clip: ())
+    slid = Lesson(_with_clips(lesson, clips), lambda clip: (), unmoved)
     text = said(group_report(slid, ["Table 1"]))
     assert "seed tub on planed board: 𝜇 = 0.377 ± 0.070" in text
     assert "The working" in text and "the normal reaction" in text
@@ -144,7 +144,7 @@ def test_a_group_whose_bodies_only_slid_has_a_page_too() -> None:
 
 def test_a_group_alone_is_told_that_there_is_nothing_to_compare_with() -> None:
     lesson = large(1, 1, 1)
-    alone = Lesson(replace(lesson.view, predictions=()), lesson.pictures_of)
+    alone = Lesson(replace(lesson.view, predictions=()), lesson.pictures_of, unmoved)
     (page,) = pages(as_pdf(group_report(alone, ["Table 1"]), Paper.A4))
     assert "How it compares With nothing yet: no other group" in page
     assert "In your words" in page
@@ -154,7 +154,7 @@ def test_a_body_that_stayed_still_says_how_high_its_centre_can_be() -> None:
     lesson = large(1, 1, 1)
     stayed = replace(lesson.view.readings[0], outcome=Outcome.STAYS, angle_rad=None, budget=())
     view = replace(lesson.view, readings=(stayed,))
-    text = said(group_report(Lesson(view, lambda clip: ()), ["Table 1"]))
+    text = said(group_report(Lesson(view, lambda clip: (), unmoved), ["Table 1"]))
     assert "its centre of mass lies lower than about" in text
     assert "No clip of this group toppled or slid yet." in text
 
@@ -166,7 +166,9 @@ def test_the_class_report_holds_pool_precision_and_what_stands_out() -> None:
     assert f"{pooled.precision.repeatability * 1000:.1f} mm (repeats of one group)" in text
     assert "Table 3" in text and "a straggler" in text
     assert "it is still in the mean" in text
-    assert "read from the other end of the scale" in text
+    assert "Table 2, pupil 7 158.0° 21.7° +136.3° no read from the other end of the scale" in text
+    assert "Table 4 24.5° 22.2° +2.3° no read after the body had moved" in text
+    assert "by 2 readings" in text and "Not among these: 1 reading grossly off." in text
     assert "What to discuss" in text
     assert "table2_tub_1.mp4 of Table 2 could not be read." in text
 
