@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import PurePath
 
 from google.protobuf.message import DecodeError  # type: ignore[import-untyped]
 from starlette.types import Message, Receive, Send
 from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from ui.sharing.door import Door
 from ui.sharing.roles import Role, Visitor
@@ -21,7 +23,7 @@ class Line:
     """Stands between a visitor's browser and Streamlit.
 
     Of a student it notes which pictures are shown, so that no others can be fetched, and
-    drops what a student has no business to send. Of anyone who is out by now, all that
+    drops what a student has no business to send or to know. Of anyone who is out by now, all that
     still passes is a wish to see the page from its beginning, where it says so.
     """
 
@@ -41,9 +43,11 @@ class Line:
 
     async def send(self, message: Message) -> None:
         """On to the browser."""
-        if message["type"] == "websocket.send" and self._visitor.role is Role.STUDENT:
-            names = PICTURE.findall(message.get("bytes") or b"")
-            self._door.show_pictures(self._visitor.key, {name.decode() for name in names})
+        content = message.get("bytes")
+        if content and message["type"] == "websocket.send" and self._visitor.role is Role.STUDENT:
+            names = {name.decode() for name in PICTURE.findall(content)}
+            self._door.show_pictures(self._visitor.key, names)
+            message = {"type": "websocket.send", "bytes": _without_place(content)}
         await self._send(message)
 
     def _passed(self, frame: bytes) -> bytes | None:
@@ -62,3 +66,13 @@ class Line:
             wish.rerun_script.SetInParent()
             return wish.SerializeToString()
         return frame
+
+
+def _without_place(content: bytes) -> bytes:
+    """A message to a browser, without where the page lies on the teacher's machine."""
+    message = ForwardMsg.FromString(content)
+    if message.WhichOneof("type") != "new_session":
+        return content
+    session = message.new_session
+    session.main_script_path = PurePath(session.main_script_path).name
+    return message.SerializeToString()

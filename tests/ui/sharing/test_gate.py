@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 import pytest
 from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from tests.ui.sharing.asking import HOST, Answer, Behind, ask, talk
 from tests.ui.sharing.conftest import PHRASE, School
@@ -266,7 +267,9 @@ def test_a_student_fetches_the_pictures_that_were_shown_and_no_others(
     gate: Gate, behind: Behind, student: dict[str, str], teacher: dict[str, str]
 ) -> None:
     assert ask(gate, f"/media/{PICTURE}", headers=student).status == 403
-    behind.to_send = [b"\x0a\x12/media/" + PICTURE.encode() + b"\x1a\x00"]
+    shown = ForwardMsg()
+    shown.delta.new_element.imgs.imgs.add(url=f"/media/{PICTURE}")
+    behind.to_send = [shown.SerializeToString()]
     assert talk(gate, student).status == 101
     answer = ask(gate, f"/media/{PICTURE}", headers=student)
     assert answer.body == "behind"

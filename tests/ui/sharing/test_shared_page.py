@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Dialog, Page, expect
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
+from tests.ui.served import ROOT
 from tests.ui.sharing.conftest import PHRASE, school_in
 from tests.ui.sharing.raw_line import is_refused, line, run
 from tests.ui.sharing.serving import Shared, shared
@@ -225,6 +226,14 @@ def test_by_session_a_student_runs_no_page_by_name(page: Shared, student: Visit,
         heard = run(to, page_name=path)
         assert heard.page_not_found and heard.pages == ["Check a reading"]
         assert not heard.says("Class record") and not heard.says("Measure")
+
+
+def test_a_student_is_not_told_where_the_page_lies_on_the_teachers_machine(
+    page: Shared, student: Visit, teacher: Visit
+) -> None:
+    with line(page, student.cookie) as to:
+        heard = run(to)
+        assert heard.says("Check a reading") and not heard.says(str(ROOT))
 
 
 def test_by_line_a_student_empties_no_cache(page: Shared, student: Visit, teacher: Visit) -> None:
