@@ -26,11 +26,12 @@ from tests.study.trial import Course, Trial
 from tests.vision.geometry import own_of
 from vision.brink import RATE_U
 from vision.budget import LENS_SHARE
-from vision.fit import BOARD_U, BODY_U, FOCAL_U, NUDGE, PLACE_U, TURN_U_RAD, Edges, edge_residuals
+from vision.fit import BOARD_U, BODY_U, FOCAL_U, PLACE_U, TURN_U_RAD, Edges, edge_residuals
 from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Kind, Scene
 
 Floats = NDArray[np.float64]
 
+NUDGE = 1e-6
 ANGLE_NUDGE_RAD = radians(0.05)
 RATE_NUDGE = 0.01
 BEFORE_S = 0.3
@@ -157,7 +158,9 @@ def _going(trial: Trial, course: Course, metres: float) -> _Going:
 
     def course_by(angle_rad: float, log_rate: float) -> Floats:
         if slides:
-            fine = sliding_slip(drive, angle_rad, angle_rad, drawn.board.body_at_m) / metres
+            high_m = drawn.board.top_m + drawn.body.centre_height_m
+            place_m = drawn.board.body_at_m
+            fine = sliding_slip(drive, angle_rad, angle_rad, place_m, high_m) / metres
         else:
             pivot_m = drawn.board.body_at_m - drawn.body.radius_m
             fine = toppling_turn(drive, angle_rad, float(np.exp(log_rate)), pivot_m)[0]
