@@ -8,8 +8,8 @@ LONGEST = 80
 """Letters of a name on paper; a longer one ends in an ellipsis."""
 TAG_LONGEST = 16
 """Of a name beside a mark, where there is room for one line alone."""
-LONG_WORD = 12
-"""Letters of a word that never needs to be broken."""
+LONG_NAME, LONG_WORD = 12, 20
+"""Letters of a name that never needs to be broken, and of a word that is letters alone."""
 JOINERS = "\u200d\ufe0e\ufe0f"
 """Unseen, but part of what emoji and scripts are written with."""
 BREAK = "\u200b"
@@ -18,7 +18,7 @@ BREAK = "\u200b"
 
 def line(words: str, longest: int = LONGEST) -> str:
     """Words on one line, without what cannot be seen; they are text, never markup."""
-    return re.sub(rf"\S{{{LONG_WORD + 1},}}", _with_breaks, tag(words, longest))
+    return re.sub(rf"\S{{{LONG_NAME + 1},}}", _with_breaks, tag(words, longest))
 
 
 def tag(words: str, longest: int = TAG_LONGEST) -> str:
@@ -32,6 +32,8 @@ def tag(words: str, longest: int = TAG_LONGEST) -> str:
 
 def _with_breaks(word: re.Match[str]) -> str:
     """Breaks after the marks that part a file's name, and within what is still long."""
+    if len(word[0]) <= LONG_WORD and word[0].strip("'’.,;:!?()").isalpha():
+        return word[0]
     parted = re.sub(r"([_.-])(?=\w)", rf"\1{BREAK}", word[0])
     return re.sub(rf"([^\s{BREAK}]{{10}})(?=[^\s{BREAK}])", rf"\1{BREAK}", parted)
 

@@ -13,6 +13,10 @@ def test_a_file_name_may_break_after_its_marks() -> None:
     assert line("table4_tea_2.mp4") == f"table4_{BREAK}tea_{BREAK}2.{BREAK}mp4"
 
 
+def test_a_word_of_the_language_is_left_to_hyphens() -> None:
+    assert line("joint standard uncertainties, so") == "joint standard uncertainties, so"
+
+
 def test_what_cannot_be_seen_is_shown_to_be_there() -> None:
     assert line("a\u202eb\x00c") == "a\ufffdb\ufffdc"
     assert line("👩\u200d🔬") == "👩\u200d🔬"
