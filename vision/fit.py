@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf, log, radians
 
@@ -22,6 +21,7 @@ from vision.scene import (
     Kind,
     Scene,
 )
+from vision.slopes import Slopes, distances
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +40,6 @@ BODY_CENTRE, BODY_U = np.array([0.25, MID_BOARD, 0.05]), np.array([0.3, 0.15, 0.
 """Where on the board a body stands, and its radius, in hinge depths."""
 START_U_RAD = 1e-4
 """Ties the first frame to the start tilt, whose own uncertainty is reckoned apart."""
-NUDGE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -83,6 +82,14 @@ class Freedom:
         widths = np.array(self._widths())
         return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
 
+    def by_own(self) -> Floats:
+        """How the pulls answer to a frame's unknowns, ``(4, 5)``; zero where fixed."""
+        widths = np.array(self._widths())
+        out = np.zeros((len(widths), 5))
+        loose = widths > 0
+        out[np.flatnonzero(loose), np.array(_LOOSE)[loose]] = 1 / widths[loose]
+        return out
+
     def _widths(self) -> list[float]:
         return [self.lean_rad, self.slip, self.shift, self.shift]
 
@@ -110,9 +117,7 @@ def start_camera(width: int, height: int) -> Floats:
 
 def edge_residuals(scene: Scene, own: Floats, edges: Edges) -> Floats:
     """Signed distances in units of their uncertainty, shape ``(N, L, 2)``."""
-    lines = scene.image_lines(own)
-    distance = np.einsum("nlpk,nlk->nlp", edges.points, lines[..., :2]) + lines[..., 2:]
-    return distance / edges.u_px[..., None]
+    return distances(scene, own, edges.points) / edges.u_px[..., None]
 
 
 @dataclass(frozen=True)
@@ -148,38 +153,30 @@ class _SceneProblem:
         """Residuals ``(N, M)`` and their derivatives ``(N, M, P)`` by some unknowns of each
         frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
         r = self.frame_residuals(full)
-        slope = np.stack(
-            [(self.frame_residuals(full + NUDGE * np.eye(5)[k]) - r) / NUDGE for k in columns],
-            axis=-1,
-        )
+        slope = self._by_own(Slopes(self.scene, full, self.edges.points))[..., columns]
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / bend)))
         return np.nan_to_num(r) * root, np.nan_to_num(slope) * root[..., None]
 
     def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
-        now = self.residuals(shared, own)
+        slopes = Slopes(replace(self.scene, shared=shared), self.whole(own), self.edges.points)
+        by_own = self._by_own(slopes)
+        by_own = np.pad(by_own, ((0, 0), (0, 1), (0, 0)))
+        by_own[0, -1, TILT] = 1 / START_U_RAD
+        of_edges = self._in_units(slopes.by_shared())
+        pulled = by_own.shape[1] - of_edges.shape[1]
+        by_shared = np.pad(of_edges, ((0, 0), (0, pulled), (0, 0)))
+        return by_own[..., self.freedom.columns()], by_shared
 
-        def by(nudged_shared: Floats, nudged_own: Floats) -> Floats:
-            return (self.residuals(nudged_shared, nudged_own) - now) / NUDGE
+    def _by_own(self, slopes: Slopes) -> Floats:
+        """Derivatives of the residuals of edges and pulls, ``(N, M, 5)``."""
+        of_edges = self._in_units(slopes.by_own())
+        pull = np.broadcast_to(self.freedom.by_own(), (len(of_edges), *self.freedom.by_own().shape))
+        return np.concatenate([of_edges, pull], axis=1)
 
-        by_own = [by(shared, own + NUDGE * row) for row in np.eye(own.shape[1])]
-        by_shared = np.zeros((*now.shape, len(shared)))
-        for k in range(CAMERA + BODY):
-            by_shared[..., k] = by(shared + NUDGE * np.eye(len(shared))[k], own)
-        self._by_places(by, shared, own, by_shared)
-        return np.stack(by_own, axis=-1), by_shared
-
-    def _by_places(
-        self, by: Callable[[Floats, Floats], Floats], shared: Floats, own: Floats, out: Floats
-    ) -> None:
-        """A line's place moves that line alone, so all lines are nudged together."""
-        placed = [k for k, line in enumerate(self.scene.lines) if not line.is_outline]
-        for which in (0, 1):
-            nudge = np.zeros(len(shared))
-            nudge[CAMERA + BODY + which :: 2] = NUDGE
-            change = by(shared + nudge, own)
-            for order, k in enumerate(placed):
-                rows = slice(2 * k, 2 * k + 2)
-                out[:, rows, CAMERA + BODY + 2 * order + which] = change[:, rows]
+    def _in_units(self, slopes: Floats) -> Floats:
+        """Per standard uncertainty of the edges, both points of all lines in one row each."""
+        of_edges = slopes / self.edges.u_px[..., None, None]
+        return of_edges.reshape(len(of_edges), -1, of_edges.shape[-1])
 
 
 def fit_scene(

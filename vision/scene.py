@@ -173,7 +173,7 @@ class Scene:
         """
         at = self.frames(own)
         rays = self.rays(points)
-        normal = np.cross(rays[:, :, 0], rays[:, :, 1])
+        normal = cross(rays[:, :, 0], rays[:, :, 1])
         normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
         shared = self.shared.copy()
         if Kind.LEFT in kinds:
@@ -198,7 +198,7 @@ class Scene:
 
     def image_lines(self, own: Floats) -> Floats:
         """Lines ``a x + b y + c = 0`` in pixels with unit ``(a, b)``, shape ``(N, L, 3)``."""
-        m = np.cross(*self.edges(own))
+        m = cross(*self.edges(own))
         a, b = m[..., 0] / self.focal_px, m[..., 1] / self.focal_px
         c = m[..., 2] - a * (self.width - 1) / 2 - b * (self.height - 1) / 2
         lines = np.stack([a, b, c], axis=-1)
@@ -208,6 +208,14 @@ class Scene:
         """Pixels of points in camera axes, shape ``(..., 2)``."""
         middle = np.array([(self.width - 1) / 2, (self.height - 1) / 2])
         return self.focal_px * points[..., :2] / points[..., 2:] + middle
+
+
+def cross(a: Floats, b: Floats) -> Floats:
+    """``a × b`` over the last axis; several times as fast as numpy's on small arrays."""
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    for x, (y, z) in enumerate(((1, 2), (2, 0), (0, 1))):
+        out[..., x] = a[..., y] * b[..., z] - a[..., z] * b[..., y]
+    return out
 
 
 MID_BOARD = 0.12
@@ -230,7 +238,7 @@ def _line_place(kind: Kind, at: Frames, normal: Floats) -> Floats:
 
 def _body_between(at: Frames, left: Floats, right: Floats) -> Floats:
     """Place up the slope, along the hinge, and radius of the cylinder two planes touch."""
-    leftwards = np.cross(at.axis, at.hinge)
+    leftwards = cross(at.axis, at.hinge)
     rows, targets = [], []
     for normal, side in ((left, 1.0), (right, -1.0)):
         normal = normal * np.sign(np.sum(leftwards * normal, axis=1, keepdims=True))
@@ -269,7 +277,7 @@ def _outline(turned: float) -> Callable[[Frames, Floats, float], tuple[Floats, F
         to_axis = at.base - np.sum(at.base * at.axis, axis=1, keepdims=True) * at.axis
         distance = np.linalg.norm(to_axis, axis=1, keepdims=True)
         ahead = to_axis / distance
-        left = np.cross(at.axis, ahead)
+        left = cross(at.axis, ahead)
         sine = radius / distance
         touch = -sine * ahead + turned * np.sqrt(1 - sine**2) * left
         return at.base + radius * touch, at.axis
