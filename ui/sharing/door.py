@@ -15,7 +15,7 @@ from threading import Lock
 from ui.record.errors import NotInRecordError
 from ui.record.record import Record
 from ui.sharing.codes import new_code, tidy_code
-from ui.sharing.hashing import hashed, matches
+from ui.sharing.hashing import FOR_A_LESSON, hashed, matches
 from ui.sharing.passphrase import is_passphrase
 from ui.sharing.refusals import ClosedError, DamagedHashError, WaitError, WrongWordError
 from ui.sharing.roles import STRANGER, Role, Visitor
@@ -129,7 +129,7 @@ class Door:
         """
         code = new_code()
         lesson = self._record.lesson(lesson_id)
-        code_hash = hashed(code.replace("-", ""))
+        code_hash = hashed(code.replace("-", ""), FOR_A_LESSON)
         self._record.change(lesson, code_hash=code_hash)
         if self._open is not None and self._open != lesson_id:
             self.end()

@@ -7,7 +7,7 @@ import tempfile
 import unicodedata
 from pathlib import Path
 
-from ui.sharing.hashing import hashed, matches
+from ui.sharing.hashing import LASTING, hashed, matches
 from ui.sharing.refusals import DamagedHashError, PassphraseError
 
 FILE = "teacher_passphrase.argon2"
@@ -35,7 +35,7 @@ def set_passphrase(folder: Path, words: str) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=folder)  # with mode 0600 from the first byte
         with os.fdopen(handle, "w", encoding="ascii") as file:
-            file.write(hashed(words))
+            file.write(hashed(words, LASTING))
         os.replace(name, folder / FILE)
     except OSError as error:
         raise PassphraseError(

@@ -81,7 +81,8 @@ def school(lessons: Path, data: Path) -> Iterator[School]:
 def light_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hashes that take no time: what they cost is tested elsewhere."""
     light = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
-    monkeypatch.setattr("ui.sharing.hashing._HASHER", light)
+    monkeypatch.setattr("ui.sharing.passphrase.LASTING", light)
+    monkeypatch.setattr("ui.sharing.door.FOR_A_LESSON", light)
 
 
 @pytest.fixture

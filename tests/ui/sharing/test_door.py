@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import argon2
 import pytest
 
 from tests.ui.sharing.conftest import CLASSROOM, ELSEWHERE, PHRASE, Clock, School
@@ -45,6 +46,14 @@ def test_the_record_holds_a_hash_of_the_code_and_never_the_code(
     letters = code.replace("-", "").encode()
     for path in data.rglob("*.sqlite3*"):
         assert letters not in path.read_bytes() and code.encode() not in path.read_bytes()
+
+
+def test_a_code_is_hashed_with_memory_as_well(school: School, data: Path) -> None:
+    """19 MiB and 2 passes: the least that is advised for Argon2id (common practice)."""
+    Door(data, school.record).open(school.lesson.id)
+    kept = argon2.extract_parameters(school.record.lesson(school.lesson.id).code_hash or "")
+    assert kept.type is argon2.Type.ID
+    assert (kept.memory_cost, kept.time_cost) == (19 * 1024, 2)
 
 
 @pytest.mark.parametrize("token", [None, "", "x", "\0", "é" * 4000])
