@@ -111,8 +111,11 @@ def budget(read: Sequence[Score]) -> str:
     rows = []
     for name, (error, u) in PARTS.items():
         errors, us = np.array([[error(s), u(s)] for s in read]).T
-        known = us > 0
-        normal = errors[known] / us[known]
+        known = np.isfinite(errors) & (us > 0)
+        if not known.any():
+            continue
+        errors, us = errors[known], us[known]
+        normal = errors / us
         rows.append(
             [
                 name,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.study.score import Score
-from tests.study.table import coverage, efficiency, factors, outcomes, thirds, ways
+from tests.study.table import budget, coverage, efficiency, factors, outcomes, thirds, ways
 
 ROW = Score(
     number=0, true_outcome="topples", outcome="topples", angle_deg=20, yaw_deg=-5, pitch_deg=6,
@@ -57,3 +57,17 @@ def test_efficiency_is_one_where_errors_scatter_as_the_bound() -> None:
     errors = 0.02 * np.random.default_rng(2).standard_normal(4000)
     scores = [replace(ROW, error=0.08 + error) for error in errors]
     assert efficiency(scores) == pytest.approx(1, abs=0.05)
+
+
+def test_a_budget_twice_too_wide_shows_as_a_half() -> None:
+    errors = np.random.default_rng(3).normal(0, 0.02, 2000)
+    scores = [replace(ROW, fall_error=error, fall_u=0.04) for error in errors]
+    line = next(line for line in budget(scores).splitlines() if line.startswith("| fall"))
+    assert [float(cell) for cell in line.split("|")[5:7]] == pytest.approx([0.5, 0.5], abs=0.03)
+
+
+def test_a_part_that_no_clip_tells_is_left_out() -> None:
+    nothing = float("nan")
+    scores = [replace(ROW, number=k, geometry_error=nothing, fall_error=nothing) for k in range(4)]
+    names = [line.split("|")[1].strip() for line in budget(scores).splitlines()[2:]]
+    assert names == ["start tilt", "geometry and fall", "all"]
