@@ -109,8 +109,17 @@ def _say_arrived(lesson: Lesson) -> None:
     if of != lesson.id:
         return
     (st.warning if arrived.refused else st.success)(as_text(arrived.words()))
-    for name, reason in arrived.refused:
-        st.error(as_text(reason if name in reason else f"{name}: {reason}"))
+    for reason, names in _by_reason(arrived).items():
+        told = reason if len(names) == 1 and names[0] in reason else f"{', '.join(names)}: {reason}"
+        st.error(as_text(told))
     for name, clip in arrived.known[:NAMED]:
         same = "" if name == clip.name else f": it is the same as {clip.name}"
         st.caption(as_text(f"{name} had been there before{same}."))
+
+
+def _by_reason(arrived: Arrivals) -> dict[str, list[str]]:
+    """The names of refused clips by the reason: a full disk is told once, not thirty times."""
+    reasons: dict[str, list[str]] = {}
+    for name, reason in arrived.refused:
+        reasons.setdefault(reason, []).append(name)
+    return reasons

@@ -16,6 +16,7 @@ from ui.app_pages.class_record import BODIES, CLIPS, KEEPING, OTHERS, PARTS, RES
 from ui.classroom.arrivals import take_in
 from ui.classroom.measuring import Stage, states
 from ui.classroom.progress_view import queue_of
+from ui.record.errors import RecordFullError
 from ui.record.record import Record
 from ui.record.rows import Lesson
 
@@ -112,6 +113,32 @@ def test_clips_dropped_at_once_are_taken_in_and_bad_ones_told(
     assert "again.mp4 had been there before: it is the same as table1_tea_1.mp4." in told
     assert "bad.mp4 holds no picture" in told
     assert page.file_uploader[0].value == []
+
+
+def test_a_full_disk_is_told_once_and_what_was_kept_stays(
+    open_page: Open,
+    record: Record,
+    still_clips: tuple[bytes, ...],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    lesson, add_clip = record.add_lesson("Tea tins", date(2026, 11, 25)), record.add_clip
+
+    def until_full(lesson_id: int, name: str, content: bytes):  # type: ignore[no-untyped-def]
+        if record.clips(lesson_id):
+            raise RecordFullError("There is no room left on the disk.")
+        return add_clip(lesson_id, name, content)
+
+    monkeypatch.setattr(record, "add_clip", until_full)
+    page = open_page()
+    files = [
+        (name, content, "video/mp4") for name, content in zip(NAMES, still_clips, strict=False)
+    ]
+    sound(page.file_uploader[0].set_value(files).run())
+    assert "1 clip is in; 2 could not be taken in." in words(page)
+    assert [error.value.replace("\\", "") for error in page.error] == [
+        "table2_tea_1.mp4, table3_jar_1.mp4: There is no room left on the disk."
+    ]
+    assert [clip.name for clip in record.clips(lesson.id)] == [NAMES[0]]
 
 
 def test_a_body_that_names_speak_of_is_asked_for_once(

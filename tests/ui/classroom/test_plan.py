@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev
 
-from ui.classroom.plan import COLUMNS, MOST_TOLD, PlanError, read_plan
+from ui.classroom.plan import MOST_TOLD, read_plan
+from ui.classroom.plan_table import COLUMNS, PlanError
 
 CLIPS = ("table4_tea_1.mp4", "table4_tea_2.mp4", "IMG_4032.MOV")
 FULL = """clip,group,body,surface,repeat,radius_mm,radius_u_mm,start_tilt_deg
