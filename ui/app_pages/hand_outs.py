@@ -96,7 +96,7 @@ def _tick(kind: Kind, lesson: Lesson) -> bool:
     title, told = TOLD[kind]
     lacking = kind in NEEDS_READINGS and not lesson.clips
     with st.container(gap=None):
-        ticked = st.checkbox(f"**{title}**", key=f"hand-out {kind}", disabled=lacking)
+        ticked = st.checkbox(title, key=f"hand-out {kind}", disabled=lacking)
         st.caption(told)
     return ticked and not lacking
 
