@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from ui.record import schema
 from ui.record.archive import CLIPS, DATABASE, BackupFile, look_into, pack, unpack
+from ui.record.clip_store import STORED
 from ui.record.complaints import in_words
 from ui.record.copying import copy_file, copy_rows
 from ui.record.database import open_engine
@@ -162,7 +163,8 @@ def _checked(backup: BackupFile, folder: Path) -> Engine:
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
         stored = set(connection.scalars(STORED_CLIPS))
     missing = {name for name in stored if CLIPS + name not in backup.files}
-    if broken or (backup.with_clips and missing):
+    strange = {name for name in stored if not STORED.fullmatch(name)}  # could lead elsewhere
+    if broken or strange or (backup.with_clips and missing):
         engine.dispose()
         raise BackupError(
             f"{backup.path.name} does not hold together: rows or clips are missing. Nothing was "

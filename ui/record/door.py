@@ -73,6 +73,7 @@ class Door:
             return columns.row()
 
     def sweep(self) -> None:
+        """Remove the clips' files that no row names."""
         with self.writing() as session:
             wanted = select(schema.Clip.stored).where(schema.Clip.stored.is_not(None))
             self.store.sweep({name for name in session.scalars(wanted) if name})

@@ -20,7 +20,8 @@ def new_engine(place: Place) -> Engine:
     """An engine for the place; nothing is opened yet. Raises `RecordPlaceError`."""
     arguments = {"timeout": WAIT_S} if place.database else {}
     try:
-        engine = create_engine(place.url, connect_args=arguments)
+        # Each page in use has a connection; they wait for the database's turn, not for one another.
+        engine = create_engine(place.url, connect_args=arguments, max_overflow=-1)
     except (NoSuchModuleError, ModuleNotFoundError) as error:
         raise RecordPlaceError(
             f"There is no driver for the database {place.url.render_as_string()}: {error}. "

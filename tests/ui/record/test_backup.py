@@ -162,6 +162,30 @@ def test_a_damaged_database_inside_is_found(record: Record, lesson: Lesson, tmp_
     assert record.lessons() == (lesson,)
 
 
+def test_a_clip_that_leads_out_of_the_store_is_refused(
+    record: Record, lesson: Lesson, clip: Clip, tmp_path: Path
+) -> None:
+    from sqlalchemy import text
+
+    precious = tmp_path / "precious.mp4"
+    precious.write_text("not ours")
+    other = Record(tmp_path / "other")
+    there = other.add_lesson("Bait", date(2026, 1, 1))
+    row = other.add_clip(there.id, "a.mp4", record.clip_path(clip)).clip
+    with other.writing() as session:
+        session.execute(
+            text("UPDATE clip SET stored = :path WHERE id = :id"),
+            {"path": str(precious), "id": row.id},
+        )
+    bait = back_up_figures(other)
+    other.close()
+    assert bait is not None
+    with pytest.raises(BackupError, match="does not hold together"):
+        restore(record, bait.path)
+    assert record.lessons() == (lesson,)
+    assert precious.read_text() == "not ours"
+
+
 def test_a_backup_of_a_later_brinkangle_is_refused(record: Record, lesson: Lesson) -> None:
     from sqlalchemy import text
 

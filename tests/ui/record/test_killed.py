@@ -7,6 +7,7 @@ import shutil
 import signal
 import sqlite3
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,7 @@ from tests.ui.record.writers import (
 )
 from ui.record.place import ABANDONED_AFTER_S
 from ui.record.record import Record
-from ui.record.rows import Lesson
+from ui.record.rows import Clip, Lesson
 from vision.clip import first_frame
 
 KILLS = 25
@@ -139,6 +140,17 @@ def _stored(record: Record) -> set[str]:
     with record.asking() as session:
         found = session.scalars(text("SELECT stored FROM clip WHERE stored IS NOT NULL"))
         return set(found)
+
+
+def test_a_class_of_thirty_hands_in_at_once(record: Record, clip: Clip) -> None:
+    def hand_in(number: int) -> int:
+        return record.add_student_reading(clip.id, f"pupil {number}", 0.3, 0.02, "agrees").id
+
+    with ThreadPoolExecutor(30) as pupils:
+        ids = list(pupils.map(hand_in, range(90)))
+    assert len(set(ids)) == 90
+    view = record.lesson_view(clip.lesson_id)
+    assert {each.by for each in view.student_readings} == {f"pupil {k}" for k in range(90)}
 
 
 def test_two_processes_write_at_once(record: Record, lesson: Lesson) -> None:
