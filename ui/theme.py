@@ -40,6 +40,10 @@ h1, h2, h3 {{ letter-spacing: -0.01em; }}
 [data-testid="stMetricValue"] {{ font-family: "Source Serif", Georgia, serif; color: {INK}; }}
 [data-testid="stMetricLabel"] {{ color: {QUIET}; }}
 [data-testid="stImage"] img {{ border: 1px solid {RULE}; border-radius: 6px; }}
+/* A table saved so would hand a name such as =1+1 to a spreadsheet as a formula. */
+[data-testid="stElementToolbarButtonContainer"] button[aria-label="Download as CSV"] {{
+  display: none;
+}}
 @media (max-width: 640px) {{
   .block-container {{ padding-left: 1rem; padding-right: 1rem; padding-top: 4rem; }}
   [data-testid="stMetricValue"] {{ font-size: 1.6rem; }}

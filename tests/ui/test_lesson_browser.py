@@ -124,6 +124,8 @@ def give_bodies(page: Page) -> None:
 
 def assign_the_one_without_a_name(page: Page, data: Path) -> None:
     """A phone's own name says nothing: its line is the first, and is typed into by keys."""
+    expect(page.get_by_role("button", name="Search")).to_have_count(2)
+    expect(page.get_by_role("button", name="Download as CSV")).to_have_count(0)
     type_into(page, 1, "table3")
     expect(table(page).locator("[role=gridcell]", has_text="Table 3")).to_have_count(1)
     type_into(page, 2, BODIES["tea"][0])

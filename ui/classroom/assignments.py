@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 from solver.errors import InputError
 from solver.quantities import DEGREE
 from ui.classroom.arrivals import group_of
-from ui.classroom.names import LARGEST_REPEAT, tidy_label
+from ui.classroom.names import LARGEST_REPEAT, numbered, tidy_label
 from ui.record.record import Record
 from ui.record.rows import Clip, LessonView
 
@@ -32,14 +32,21 @@ class Line:
 
 def lines_of(view: LessonView) -> tuple[Line, ...]:
     """The table of a lesson's clips, in the order in which they came."""
-    return tuple(_line(view, clip) for clip in view.clips)
+    names = clip_names(view)
+    return tuple(_line(view, clip, names[clip.id]) for clip in view.clips)
 
 
-def _line(view: LessonView, clip: Clip) -> Line:
+def clip_names(view: LessonView) -> dict[int, str]:
+    """What each clip is called here: two of one name are told apart by a number."""
+    names = numbered(clip.name for clip in view.clips)
+    return dict(zip((clip.id for clip in view.clips), names, strict=True))
+
+
+def _line(view: LessonView, clip: Clip, name: str) -> Line:
     group, body = view.group(clip.group_id), view.body(clip.body_id)
     surface = view.surface(clip.surface_id)
     cells = (
-        clip.name,
+        name,
         group.label if group else None,
         body.name if body else None,
         surface.name if surface else None,

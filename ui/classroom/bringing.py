@@ -10,6 +10,7 @@ import streamlit as st
 
 from solver.errors import InputError
 from ui.classroom.arrivals import Arrivals, Handed, clips_in, take_in
+from ui.classroom.assignments import clip_names
 from ui.classroom.following import follow
 from ui.classroom.plan import read_plan
 from ui.classroom.room import attempt, tell
@@ -91,7 +92,8 @@ def _follow(record: Record, view: LessonView) -> None:
     upload: Any = st.session_state[f"{PLAN} {view.lesson.id}"]
     if upload is None:
         return
-    names = {clip.name: clip for clip in view.clips}
+    called = clip_names(view)
+    names = {called[clip.id]: clip for clip in view.clips}
     try:
         plan = read_plan(upload.getvalue(), upload.name, list(names))
     except InputError as error:

@@ -14,6 +14,7 @@ from solver.quantities import Unit
 from solver.rounding import rounded
 from solver.working import NORMAL_COVERAGE
 from ui.bench.charts import Layers, data_of, layered
+from ui.classroom.names import numbered
 from ui.classroom.results import ClassMean
 from ui.theme import AMBER, INK, PAPER, PLUM, QUIET, RULE, TEAL
 
@@ -83,7 +84,7 @@ def _dot(
 
 def dot_plot(dots: Sequence[Dot], title: str) -> Layers:
     """The rows from top to bottom; single readings below each dot, odd ones crossed."""
-    names = _distinct([_short(dot.name) for dot in dots])
+    names = numbered([_short(dot.name) for dot in dots])
     layers = [
         *_pooled_line(dots, title),
         *_intervals(dots, names, title),
@@ -146,18 +147,6 @@ def _short(name: str) -> str:
     return "\n".join(
         line if len(line) <= MOST_LETTERS else line[: MOST_LETTERS - 1] + "…" for line in lines
     )
-
-
-def _distinct(names: Sequence[str]) -> list[str]:
-    """The names, numbered where one comes again: a row each."""
-    seen: list[str] = []
-    for name in names:
-        number, distinct = 1, name
-        while distinct in seen:
-            number += 1
-            distinct = f"{name} ({number})"
-        seen.append(distinct)
-    return seen
 
 
 def _pooled_line(dots: Sequence[Dot], title: str) -> list[alt.Chart]:

@@ -80,6 +80,18 @@ def find_name(name: str, known: Iterable[str]) -> str | None:
     return next((each for each in known if same_name(each, name)), None)
 
 
+def numbered(names: Iterable[str]) -> list[str]:
+    """The names, with a number where one comes again: phones call many clips the same."""
+    seen: list[str] = []
+    for name in names:
+        number, distinct = 1, name
+        while distinct in seen:
+            number += 1
+            distinct = f"{name} ({number})"
+        seen.append(distinct)
+    return seen
+
+
 def _folded(name: str) -> str:
     return "".join(name.casefold().split())
 

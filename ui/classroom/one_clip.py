@@ -6,7 +6,7 @@ from functools import partial
 
 import streamlit as st
 
-from ui.classroom.assignments import forget_readings
+from ui.classroom.assignments import clip_names, forget_readings
 from ui.classroom.measuring import Stage, State, states, tasks
 from ui.classroom.queue import Queue
 from ui.classroom.results import measured_clips
@@ -23,9 +23,8 @@ def look_at_one(record: Record, view: LessonView) -> None:
     """A clip's pictures and reasons; measure it again, delete its file, remove it."""
     queue = queue_of(record)
     found = {state.clip.id: state for state in states(view, queue)}
-    chosen = st.selectbox(
-        "Clip", list(found), format_func=lambda clip_id: found[clip_id].clip.name, key="one clip"
-    )
+    names = clip_names(view)
+    chosen = st.selectbox("Clip", list(found), format_func=names.__getitem__, key="one clip")
     state = found[chosen]
     if state.reading is not None:
         _show(record, view, state.clip, state.reading)

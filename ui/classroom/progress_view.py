@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from solver.quantities import DEGREE, RATIO
+from ui.classroom.assignments import clip_names
 from ui.classroom.measuring import Stage, State, states, tasks, to_measure
 from ui.classroom.queue import Queue
 from ui.classroom.results import Measured, measured_clips
@@ -66,9 +67,9 @@ def _watch(record: Record, lesson_id: int, queue: Queue, busy: bool) -> None:
     done = sum(state.stage is Stage.MEASURED for state in found)
     share = sum(state.share for state in found) / len(found)
     st.progress(share, text=f"{done} of {len(found)} measured")
-    answers = {each.clip.id: each for each in measured_clips(view)}
+    answers, names = {each.clip.id: each for each in measured_clips(view)}, clip_names(view)
     st.dataframe(
-        [_row(view, state, answers.get(state.clip.id)) for state in found],
+        [_row(view, state, names[state.clip.id], answers.get(state.clip.id)) for state in found],
         hide_index=True,
         width="stretch",
         height=HEAD_PX + ROW_PX * len(found),
@@ -81,13 +82,13 @@ def _watch(record: Record, lesson_id: int, queue: Queue, busy: bool) -> None:
     )
     for state in found:
         if state.note:
-            st.warning(as_text(f"{state.clip.name}: {state.note}"))
+            st.warning(as_text(f"{names[state.clip.id]}: {state.note}"))
 
 
-def _row(view: LessonView, state: State, measured: Measured | None) -> dict[str, Any]:
+def _row(view: LessonView, state: State, name: str, measured: Measured | None) -> dict[str, Any]:
     group = view.group(state.clip.group_id)
     row: dict[str, Any] = {
-        "clip": state.clip.name,
+        "clip": name,
         "group": group.label if group else "",
         "measured": state.share,
         "outcome": str(state.stage),

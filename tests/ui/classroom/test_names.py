@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ui.classroom.names import LARGEST_REPEAT, Guess, find_name, guess, tidy_label
+from ui.classroom.names import LARGEST_REPEAT, Guess, find_name, guess, numbered, tidy_label
 
 BODIES = ("Leaf tea tin", "Seed tub", "Paper cup", "Shuttle tube")
 SURFACES = ("Felt", "Cardboard", "Paper")
@@ -90,3 +90,8 @@ def test_labels_are_kept_tidy(typed: str, kept: str) -> None:
 def test_a_name_is_found_but_for_case_and_blanks() -> None:
     assert find_name("leaf  TEA tin", BODIES) == "Leaf tea tin"
     assert find_name("tea", BODIES) is None
+
+
+def test_names_that_come_again_are_numbered() -> None:
+    assert numbered(["a", "b", "a", "a (2)", "a"]) == ["a", "b", "a (2)", "a (2) (2)", "a (3)"]
+    assert numbered([]) == []

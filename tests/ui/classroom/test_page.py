@@ -336,3 +336,17 @@ def test_surfaces_and_groups_are_named_renamed_and_removed(
     field(page, "text_input", "Name of the group").set_value("Table 1").run()
     press(page, "Add this group")
     assert "There is Table 1 already. Choose another name." in words(page)
+
+
+def test_two_clips_of_one_name_are_told_apart(
+    open_page: Open, record: Record, still_clips: tuple[bytes, ...]
+) -> None:
+    lesson = record.add_lesson("Tea tins", date(2026, 11, 25))
+    take_in(record, lesson.id, [("IMG_0001.mp4", each) for each in still_clips[:2]])
+    page = open_page()
+    assert field(page, "selectbox", "Clip").options == ["IMG_0001.mp4", "IMG_0001.mp4 (2)"]
+    plan = b"clip,group\nIMG_0001.mp4,Table 1\nIMG_0001.mp4 (2),Table 2\n"
+    sound(page.file_uploader[1].set_value(("plan.csv", plan, "text/csv")).run())
+    view = record.lesson_view(lesson.id)
+    groups = [view.group(clip.group_id) for clip in view.clips]
+    assert [group.label for group in groups if group] == ["Table 1", "Table 2"]
