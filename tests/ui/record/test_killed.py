@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import text
 
 from tests.ui.record.writers import (
-    FRESH,
+    begun,
     heard,
     write_so_many,
     write_until_killed,
@@ -47,12 +47,7 @@ def _kill_and_look(tmp_path: Path, clips: tuple[Path, ...], kills: int) -> None:
     choose, kept, total = random.Random(20), tmp_path / "kept", 0
     Record(kept).close()
     for seed in range(kills):
-        ears, mouth = FRESH.Pipe(duplex=False)
-        writer = FRESH.Process(
-            target=write_until_killed, args=(kept, list(clips), seed, mouth), daemon=True
-        )
-        writer.start()
-        mouth.close()
+        writer, ears = begun(write_until_killed, kept, list(clips), seed)
         assert ears.poll(20.0), "the writer said nothing"
         time.sleep(choose.uniform(0.0, 0.3))
         writer.kill()
@@ -69,12 +64,7 @@ def test_ended_before_each_step_rows_and_files_agree(
     Record(tmp_path / "fresh").close()
     for step in range(1, MOST_STEPS):
         kept = shutil.copytree(tmp_path / "fresh", tmp_path / f"kept {step}")
-        ears, mouth = FRESH.Pipe(duplex=False)
-        writer = FRESH.Process(
-            target=write_until_step, args=(kept, list(clips), step, mouth), daemon=True
-        )
-        writer.start()
-        mouth.close()
+        writer, ears = begun(write_until_step, kept, list(clips), step)
         said = heard(ears)
         writer.join()
         if said and said[-1][0] == "done":
@@ -155,14 +145,7 @@ def test_a_class_of_thirty_hands_in_at_once(record: Record, clip: Clip) -> None:
 
 def test_two_processes_write_at_once(record: Record, lesson: Lesson) -> None:
     marks, many = ("page", "command"), 40
-    writers = []
-    for mark in marks:
-        ears, mouth = FRESH.Pipe(duplex=False)
-        args = (record.place.folder, lesson.id, mark, many, mouth)
-        writer = FRESH.Process(target=write_so_many, args=args, daemon=True)
-        writer.start()
-        mouth.close()
-        writers.append((writer, ears))
+    writers = [begun(write_so_many, record.place.folder, lesson.id, mark, many) for mark in marks]
     for writer, ears in writers:
         writer.join(60)
         assert (writer.exitcode, heard(ears)) == (0, ["done"])

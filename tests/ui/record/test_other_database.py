@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from tests.ui import stand_in
-from tests.ui.record.writers import FRESH, write_so_many
+from tests.ui.record.writers import begun, write_so_many
 from ui.record.backup import back_up, restore
 from ui.record.errors import AlreadyThereError, RecordPlaceError
 from ui.record.exporting import lesson_as_json
@@ -106,13 +106,7 @@ def test_a_lesson_is_exported_and_taken_in(away: Record, small_clip: Path) -> No
 
 def test_two_processes_write_there(away: Record, server: str) -> None:
     lesson, many = away.add_lesson("Tins", date(2026, 11, 24)), 20
-    writers = []
-    for mark in ("page", "command"):
-        ears, mouth = FRESH.Pipe(duplex=False)
-        args = (server, lesson.id, mark, many, mouth)
-        writer = FRESH.Process(target=write_so_many, args=args, daemon=True)
-        writer.start()
-        writers.append((writer, ears))
+    writers = [begun(write_so_many, server, lesson.id, mark, many) for mark in ("page", "command")]
     for writer, _ in writers:
         writer.join(60)
         assert writer.exitcode == 0

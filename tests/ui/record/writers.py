@@ -8,11 +8,15 @@ import random
 import shutil
 import signal
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import date
 from itertools import count
 from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from pathlib import Path
+from types import ModuleType
+from unittest.mock import patch
 
 from sqlalchemy import Engine
 from sqlalchemy import event as events
@@ -21,8 +25,19 @@ from tests.ui import stand_in
 from ui.record.board_area import Area
 from ui.record.record import Record
 
-FRESH = multiprocessing.get_context("forkserver")
-FRESH.set_forkserver_preload([__name__])
+_FRESH = multiprocessing.get_context("forkserver")
+_FRESH.set_forkserver_preload([__name__])
+
+
+def begun(target: Callable[..., None], *args: object) -> tuple[BaseProcess, Connection]:
+    """A process of its own that runs ``target(*args, mouth)``, and an ear to what it says."""
+    ears, mouth = _FRESH.Pipe(duplex=False)
+    process = _FRESH.Process(target=target, args=(*args, mouth), daemon=True)
+    # It must not run this process's script again: that may be a page under test.
+    with patch.dict(sys.modules, {"__main__": ModuleType("__main__")}):
+        process.start()
+    mouth.close()
+    return process, ears
 
 
 def write_until_killed(folder: Path, clips: list[Path], seed: int, said: Connection) -> None:
