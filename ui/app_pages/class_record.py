@@ -98,8 +98,8 @@ def _show_clips(record: Record, view: LessonView) -> None:
     assign_clips(record, view)
     st.subheader("3 \u2002Have them measured", anchor=False)
     measure_clips(record, view)
-    with st.expander("Look at one clip"):
-        look_at_one(record, view)
+    st.subheader("4 \u2002Look at one clip", anchor=False)
+    look_at_one(record, view)
 
 
 def _cautions() -> None:

@@ -10,8 +10,9 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.ui.stand_in import StandInBench, toppling
+from tests.ui.stand_in import StandInBench, lost, toppling
 from ui import desk
+from ui.answer import BY_HAND
 from ui.app_pages.class_record import BODIES, CLIPS, KEEPING, OTHERS, PARTS, RESULTS
 from ui.classroom.arrivals import take_in
 from ui.classroom.measuring import Stage, states
@@ -73,6 +74,10 @@ def open_part(page: AppTest, part: str) -> AppTest:
 
 def field(page: AppTest, kind: str, label: str):  # type: ignore[no-untyped-def]
     return next(each for each in page.get(kind) if each.label == label)
+
+
+def look_at(page: AppTest, clip_id: int) -> AppTest:
+    return sound(field(page, "selectbox", "Clip").set_value(clip_id).run())
 
 
 def test_empty_says_what_to_do_next(open_page: Open, record: Record) -> None:
@@ -230,7 +235,7 @@ def test_a_clip_is_removed_and_its_figures_brought_back(
     clip = record.clips(lesson.id)[0]
     record.save_reading(clip.id, toppling(), 0.034)
     path = record.clip_path(clip)
-    page = press(open_page(), "Remove it with its figures")
+    page = press(look_at(open_page(), clip.id), "Remove it with its figures")
     assert len(record.clips(lesson.id)) == 2 and not path.exists()
     page = open_part(page, KEEPING)
     assert "clip table1_tea_1.mp4, removed" in words(page)
@@ -244,7 +249,7 @@ def test_a_clips_file_is_deleted_and_its_figures_kept(
     clip = record.clips(lesson.id)[0]
     record.save_reading(clip.id, toppling(), 0.034)
     path = record.clip_path(clip)
-    page = open_page()
+    page = look_at(open_page(), clip.id)
     assert len(page.get("image")) == 3
     page = press(page, "Delete its file, keep its figures")
     assert not path.exists() and record.reading_of(clip.id) is not None
@@ -350,3 +355,21 @@ def test_two_clips_of_one_name_are_told_apart(
     view = record.lesson_view(lesson.id)
     groups = [view.group(clip.group_id) for clip in view.clips]
     assert [group.label for group in groups if group] == ["Table 1", "Table 2"]
+
+
+def test_a_clip_is_put_right_by_hand_and_its_reading_kept(
+    open_page: Open, record: Record, lesson: Lesson, bench: StandInBench
+) -> None:
+    clip = record.clips(lesson.id)[0]
+    record.save_reading(clip.id, lost(), 0.034)
+    page = look_at(open_page(), clip.id)
+    assert "This clip could not be read." in words(page)
+    field(page, "toggle", "Mark the scene, or move the brink").set_value(True)
+    bench.reading = toppling(by_hand=True)
+    press(sound(page.run()), "Measure again with these marks")
+    assert queue_of(record).wait(10)
+    path, setup = bench.asked[-1]
+    assert path == record.clip_path(clip) and setup.marks is not None
+    reading = record.reading_of(clip.id)
+    assert reading is not None and reading.by_hand
+    assert BY_HAND in words(sound(page.run()))
