@@ -32,7 +32,7 @@ from ui.samples import FOLDER
 SAMPLE, RADIUS_M = "leaf_tea_topples.mp4", 0.034
 SIZE, RATE_HZ = (1280, 720), 30
 SAMPLED_S = 0.1
-MEBIBYTE = 2**20
+KIBIBYTE, MEBIBYTE = 2**10, 2**20
 
 
 def main() -> None:
@@ -116,7 +116,7 @@ def measure(place: Path, clips: list[Path]) -> tuple[float, float, dict[str, int
 
 @contextmanager
 def peak_memory() -> Iterator[list[int]]:
-    """The resident memory (bytes) of this process and all below it, sampled until left."""
+    """The memory (bytes) of this process and all below it together, sampled until left."""
     samples, over = [_memory(os.getpid())], threading.Event()
 
     def sample() -> None:
@@ -133,14 +133,14 @@ def peak_memory() -> Iterator[list[int]]:
 
 
 def _memory(process: int) -> int:
-    """Of a process and its children, by what the system tells of them (Linux)."""
+    """Of a process and its children, pages they share counted once (Linux: PSS)."""
+    place = Path(f"/proc/{process}")
     try:
-        pages = int(Path(f"/proc/{process}/statm").read_text().split()[1])
-        threads = list(Path(f"/proc/{process}/task").iterdir())
-        lists = [(thread / "children").read_text().split() for thread in threads]
+        told = (place / "smaps_rollup").read_text()
+        lists = [(each / "children").read_text().split() for each in (place / "task").iterdir()]
     except (FileNotFoundError, ProcessLookupError):  # it ended meanwhile
         return 0
-    own = pages * os.sysconf("SC_PAGE_SIZE")
+    own = int(told.partition("\nPss:")[2].split()[0]) * KIBIBYTE
     return own + sum(_memory(int(child)) for children in lists for child in children)
 
 
