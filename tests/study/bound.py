@@ -35,6 +35,8 @@ NUDGE = 1e-6
 ANGLE_NUDGE_RAD = radians(0.05)
 RATE_NUDGE = 0.01
 BEFORE_S = 0.3
+ANYTHING = 10.0
+"""Of what is not known at all: an edge lost in a frame may leave its tilt untold."""
 FIXED = 1e-6
 """Standard uncertainty of what is as good as known, radians or hinge depths."""
 
@@ -68,10 +70,10 @@ def angle_bound_rad(
     common, tilt, free = _slopes(trial, seen, own, going)
     seen_part = white @ hstack([common, tilt, free])
     widths = np.concatenate(
-        [_known(seen.scene), [LENS_SHARE / sqrt(3), np.inf, RATE_U], np.full(len(own), np.inf)]
+        [_known(seen.scene), [LENS_SHARE / sqrt(3), ANYTHING, RATE_U], np.full(len(own), ANYTHING)]
     )
     widths[common.shape[1]] = start_u_rad
-    widths = np.append(widths, np.full(free.shape[1], np.inf))
+    widths = np.append(widths, np.full(free.shape[1], ANYTHING))
     information = csc_array(seen_part.T @ seen_part + coo_array(np.diag(widths**-2.0)))
     wanted = _angle_of(course, going, common.shape[1], information.shape[0])
     return float(np.sqrt(wanted @ spsolve(information, wanted)))

@@ -73,3 +73,14 @@ def test_a_rod_on_its_end_falls_at_the_textbook_rate() -> None:
     rigid-body dynamics)."""
     rod = Body(radius_m=1e-6, height_m=0.3, centre_height_m=0.15)
     assert rate_per_s(rod) == pytest.approx(sqrt(1.5 * 9.81 / 0.3), rel=1e-6)
+
+
+def test_a_frame_in_which_no_edge_of_the_board_is_seen_costs_little(
+    trial: Trial, course: Course
+) -> None:
+    edges = seen(trial, course)
+    u_px = edges.put_in_u_px.copy()
+    u_px[-3] = np.nan
+    lost = angle_bound_rad(trial, course, replace(edges, put_in_u_px=u_px))
+    assert angle_bound_rad(trial, course, edges) <= lost * (1 + 1e-6)
+    assert lost < 1.5 * angle_bound_rad(trial, course, edges)
