@@ -75,16 +75,18 @@ def angle_bound_rad(
     widths[common.shape[1]] = start_u_rad
     widths = np.append(widths, np.full(free.shape[1], ANYTHING))
     information = csc_array(seen_part.T @ seen_part + coo_array(np.diag(widths**-2.0)))
-    wanted = _angle_of(course, going, common.shape[1], information.shape[0])
+    wanted = _angle_of(course, seen, going, common.shape[1], information.shape[0])
     return float(np.sqrt(wanted @ spsolve(information, wanted)))
 
 
-def _angle_of(course: Course, going: _Going, common: int, count: int) -> Floats:
+def _angle_of(course: Course, seen: SeenEdges, going: _Going, common: int, count: int) -> Floats:
     """The angle from the unknowns: the body goes by how far the board is past it, so that
-    what it tells is the angle less the error of the tilt about then."""
+    what it tells is the angle less the error of the tilt about then, where it is seen."""
     time_s = course.seen.time_s
     first = time_s[int(np.argmax(going.gone))]
-    about = np.flatnonzero(time_s > first - BEFORE_S)
+    board = [not line.is_outline for line in seen.scene.lines]
+    tilt_seen = np.isfinite(seen.put_in_u_px[:, board]).any(axis=1)
+    about = np.flatnonzero((time_s > first - BEFORE_S) & tilt_seen)
     wanted = np.zeros(count)
     wanted[common - 2] = 1.0
     wanted[common + about] = 1.0 / len(about)
