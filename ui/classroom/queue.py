@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Protocol
 
 from solver.errors import BrinkangleError
+from ui.jobs import DIED
 from vision.reading import ClipReading, ClipSetup
 
 log = logging.getLogger(__name__)
@@ -139,10 +140,9 @@ class Queue:
     def _measure(self, task: Task) -> None:
         """One that fails must not keep the rest from being measured: it is told and logged."""
         try:
-            ticket = self._bench.measure(task.path, task.setup)
-            with self._lock:
-                self._under_way[task.clip_id] = ticket
-            reading = ticket.reading()
+            reading = self._read(task)
+            if reading.reasons == (DIED,):
+                reading = self._read(task)  # once may be the end of the server, or of memory
             if not self._closed:
                 self._save(task, reading)
         except (BrinkangleError, OSError) as error:
@@ -153,6 +153,12 @@ class Queue:
                 f"Brinkangle itself failed on this clip ({type(error).__name__}: {error}). That "
                 "is a fault of the program: please report it, and measure the clip again.",
             )
+
+    def _read(self, task: Task) -> ClipReading:
+        ticket = self._bench.measure(task.path, task.setup)
+        with self._lock:
+            self._under_way[task.clip_id] = ticket
+        return ticket.reading()
 
     def _tell(self, task: Task, words: str) -> None:
         log.exception("Clip %d has no reading", task.clip_id)

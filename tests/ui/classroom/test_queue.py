@@ -11,7 +11,9 @@ import pytest
 
 from solver.errors import InputError
 from tests.ui.stand_in import toppling
+from ui.answer import unreadable
 from ui.classroom.queue import Progress, Queue, Task
+from ui.jobs import DIED
 from vision.reading import ClipReading, ClipSetup
 
 READING = toppling()
@@ -180,3 +182,25 @@ def test_what_is_broken_off_when_it_is_closed_is_not_saved(
     bench.let_go("0")
     assert queue.wait(10)
     assert saved == [] and set(bench.tickets) == {"0"}
+
+
+class DyingBench:
+    """Its workers die so many times before they read a clip."""
+
+    def __init__(self, deaths: int) -> None:
+        self.deaths = deaths
+
+    def measure(self, path: Path, setup: ClipSetup) -> Held:
+        ticket, self.deaths = Held(), self.deaths - 1
+        dies = self.deaths >= 0
+        ticket.reading = lambda: unreadable(DIED) if dies else READING  # type: ignore[method-assign]
+        return ticket
+
+
+@pytest.mark.parametrize(("deaths", "outcome"), [(1, "topples"), (2, "unreadable")])
+def test_a_worker_that_dies_once_may_be_no_fault_of_the_clip(deaths: int, outcome: str) -> None:
+    kept: list[ClipReading] = []
+    queue = Queue(DyingBench(deaths), lambda task, reading: kept.append(reading), 1)
+    queue.add([task(0)])
+    assert queue.wait(10)
+    assert [str(reading.outcome) for reading in kept] == [outcome]
