@@ -4,16 +4,22 @@ import shutil
 import subprocess
 import sys
 import tomllib
+from fnmatch import fnmatch
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pytest
+from setuptools import find_packages
 
 ROOT = Path(__file__).parents[1]
 VISIBLE = {
     "solver", "vision", "ui", "tests", "sample_media",
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml",
 }  # fmt: skip
+ROOMS = ("solver", "vision", "ui", "sample_media")
+FOR_READERS = {"README.md", ".webp"}
+"""Names and endings of what belongs to the documents, not to the program."""
 MADE_BY_TOOLS = {"build", "brinkangle.egg-info"}
 CHECKS = {
     "imports point one way": ["lint-imports", "--no-cache"],
@@ -35,15 +41,39 @@ def test_nothing_else_is_visible_at_the_top() -> None:
     assert visible - MADE_BY_TOOLS == VISIBLE
 
 
+def in_rooms(pattern: str) -> list[tuple[str, Path]]:
+    """Files of the four rooms, each with the name of its package."""
+    paths = (path for room in ROOMS for path in (ROOT / room).rglob(pattern) if path.is_file())
+    return [(".".join(path.parent.relative_to(ROOT).parts), path) for path in paths]
+
+
+def shipping() -> dict[str, Any]:
+    settings: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    return settings["tool"]["setuptools"]  # type: ignore[no-any-return]
+
+
 def test_every_package_is_shipped() -> None:
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text())
-    shipped = set(project["tool"]["setuptools"]["packages"])
-    found = {
-        ".".join(path.parent.relative_to(ROOT).parts)
-        for room in ("solver", "vision", "ui", "sample_media")
-        for path in (ROOT / room).rglob("__init__.py")
-    }
-    assert shipped == found
+    find = shipping()["packages"]["find"]
+    assert find.keys() == {"include", "namespaces"} and not find["namespaces"]
+    shipped = find_packages(str(ROOT), include=find["include"])
+    assert sorted(shipped) == sorted({package for package, _ in in_rooms("*.py")})
+    assert "ui.record.migrations.versions" in shipped
+
+
+def test_every_file_that_is_no_module_is_shipped() -> None:
+    declared = shipping()["package-data"]
+    needed = [
+        (package, path.name)
+        for package, path in in_rooms("*.*")
+        if path.suffix not in {".py", ".pyc"} and not FOR_READERS & {path.name, path.suffix}
+    ]
+    assert {("ui.handouts", "sheet.typ"), ("sample_media", "leaf_tea_topples.mp4")} <= {*needed}
+    left_out = [
+        f"{package}: {name}"
+        for package, name in needed
+        if not any(fnmatch(name, pattern) for pattern in declared.get(package, ()))
+    ]
+    assert not left_out
 
 
 def test_the_samples_are_found_with_their_truth() -> None:
