@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.reading import EvidencePicture
+from vision.reading import EvidencePicture, Plane
 from vision.scene import Scene
 from vision.steady import View
 
@@ -20,6 +20,8 @@ Picture = NDArray[np.uint8]
 TEAL, AMBER, PLUM, PAPER = (0x75, 0x7A, 0x0B), (0x00, 0x82, 0xD9), (0x8F, 0x3D, 0x6A), (255,) * 3
 """Blue, green, red."""
 LONGEST_SIDE_PX = 1280
+CORNERS = np.array([[-1.0, 0.0], [1.0, 0.0], [1.0, 1.0], [-1.0, 1.0]])
+"""Of the turning plane, about where a protractor would lie in it."""
 
 
 def shrunk(picture: Picture) -> Picture:
@@ -42,12 +44,9 @@ def draw_scene(
         The frame's unknowns; the scene may be in a smaller picture than this one.
     """
     drawn = shrunk(picture)
-    to_drawn = drawn.shape[1] / scene.width
 
     def pixels(points: Floats) -> Floats:
-        """Of points in camera axes, on the drawn picture."""
-        seen = view.seen(scene.project(points))
-        return (seen + 0.5) * to_drawn - 0.5
+        return _pixels(points, drawn, scene, view)
 
     width = max(2, round(max(drawn.shape) / 450))
     for points, colour, dash, gap in _strokes(scene, own, reference):
@@ -58,10 +57,35 @@ def draw_scene(
     return drawn
 
 
-def evidence_picture(moment: str, frame: int, time_s: float, drawn: Picture) -> EvidencePicture:
+def turning_plane(
+    drawn: Picture, scene: Scene, own: Floats, view: View, reference: int = 0
+) -> Plane:
+    """Where a drawn picture shows the plane in which the board turns, see EvidencePicture.
+
+    Parameters as of `draw_scene`, but ``drawn`` is what that returned.
+    """
+    points, directions = (x[0, reference] for x in scene.edges(own[None]))
+    line = scene.lines[reference]
+    e1, e2, _ = (line.high - line.low) * scene.rotation.T
+    corners = points + line.low * directions + CORNERS @ np.stack([e1, e2])
+    seen = _pixels(corners, drawn, scene, view)
+    to_pixels = cv2.getPerspectiveTransform(CORNERS.astype(np.float32), seen.astype(np.float32))
+    return tuple((float(a), float(b), float(c)) for a, b, c in to_pixels)
+
+
+def evidence_picture(
+    moment: str, frame: int, time_s: float, drawn: Picture, plane_px: Plane | None = None
+) -> EvidencePicture:
     """Pack a drawn frame as PNG."""
     _, png = cv2.imencode(".png", drawn)
-    return EvidencePicture(moment, frame, time_s, png.tobytes())
+    return EvidencePicture(moment, frame, time_s, png.tobytes(), plane_px)
+
+
+def _pixels(points: Floats, drawn: Picture, scene: Scene, view: View) -> Floats:
+    """Of points in camera axes, shape ``(N, 3)``, on the drawn picture."""
+    to_drawn = drawn.shape[1] / scene.width
+    seen = view.seen(scene.project(points))
+    return (seen + 0.5) * to_drawn - 0.5
 
 
 def _strokes(

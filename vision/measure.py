@@ -13,7 +13,7 @@ import numpy as np
 
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
-from vision.evidence import draw_scene, evidence_picture, shrunk
+from vision.evidence import draw_scene, evidence_picture, shrunk, turning_plane
 from vision.finding import SHAKE, Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
 from vision.follow import Follower
@@ -243,6 +243,8 @@ class _Measurement:
         for moment, frame in chosen:
             if frame is not None:
                 row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
-                drawn = draw_scene(frame.bgr, motion.scene, motion.own[row], self._views[row])
-                pictures.append(evidence_picture(moment, frame.index, frame.time_s, drawn))
+                shown = motion.scene, motion.own[row], self._views[row]
+                drawn = draw_scene(frame.bgr, *shown)
+                plane = turning_plane(drawn, *shown)
+                pictures.append(evidence_picture(moment, frame.index, frame.time_s, drawn, plane))
         return tuple(pictures)

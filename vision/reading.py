@@ -12,6 +12,8 @@ from uncertainties import UFloat, ufloat
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
+Plane = tuple[tuple[float, float, float], ...]
+"""A homography from a plane to pixels, row by row."""
 
 
 def level_start() -> UFloat:
@@ -108,6 +110,12 @@ class EvidencePicture:
     time_s: float
     png: bytes
     """The picture with board line, body outline, pivot and line of the weight."""
+    plane_px: Plane | None = None
+    """From the plane in which the board turns to pixels of ``png``, where it is known.
+
+    Its origin is the hinge end of the drawn edge, x level towards the lifted end, y up; its
+    unit is the drawn edge's length. The edge ends at (cos tilt, sin tilt).
+    """
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,12 @@ from math import radians
 import cv2
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tests.vision.geometry import drawn_scene, own_of, raised, scene_of, seen_edges
+from tests.scenes.camera import camera_of, tilted
+from tests.scenes.scene import Board, Side
+from tests.vision.geometry import FLAT, drawn_scene, own_of, raised, scene_of, seen_edges
 from vision.evidence import (
     AMBER,
     LONGEST_SIDE_PX,
@@ -18,12 +22,14 @@ from vision.evidence import (
     TEAL,
     draw_scene,
     evidence_picture,
+    turning_plane,
 )
 from vision.steady import View
 
 STILL = View(np.eye(3), np.eye(3), 0.0, 1.0, 0.0)
 NEAR = 40.0
 """How far a drawn colour may be from its own, over three channels, by smoothing."""
+TILT = radians(18)
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +39,7 @@ def drawn():
 
 @pytest.fixture(scope="module")
 def motion():
-    return raised(radians(18), 2)
+    return raised(TILT, 2)
 
 
 def _drawing(drawn, motion, size=(1280, 720), view=STILL) -> np.ndarray:
@@ -146,3 +152,75 @@ def test_the_readings_pictures_show_the_scene(topples):
         assert image.shape == (360, 640, 3)
         for colour in (TEAL, AMBER, PLUM):
             assert len(_places(image, colour)) > 30
+
+
+SEEN_PX = 0.5
+"""How far the turning plane may be from where the simulator's camera puts it."""
+ON_BOARD = Board(mat_thickness_m=0.0, mat_margin_m=0.0)
+"""With a thickness: its upper edge does not pass through the hinge."""
+
+
+def _on_plane(plane, points: np.ndarray) -> np.ndarray:
+    """Pixels of points of the turning plane."""
+    ahead = np.column_stack([points, np.ones(len(points))]) @ np.array(plane).T
+    return ahead[:, :2] / ahead[:, 2:]
+
+
+def _by_the_camera(drawn, tilt_rad: float, points: np.ndarray) -> np.ndarray:
+    """The same by the simulator: the near upper edge's foot, then along and up, in metres."""
+    board = drawn.board
+    foot = tilted(np.array([[0.0, -board.width_m / 2, board.top_m]]), tilt_rad)
+    level, up = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    in_space = foot + board.length_m * (points[:, :1] * level + points[:, 1:] * up)
+    return camera_of(drawn).project(in_space)
+
+
+KNOWN = np.array([[0, 0], [1, 0], [-0.6, 0], [0, 0.6], [0.5, 0.5], [-0.4, 0.4], [0.9, 0.4]])
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    yaw_deg=st.floats(-15, 15),
+    pitch_deg=st.floats(0, 15),
+    roll_deg=st.floats(-5, 5),
+    tilt_deg=st.floats(1, 45),
+    lifted=st.sampled_from(Side),
+    board=st.sampled_from([FLAT, ON_BOARD]),
+)
+def test_the_turning_plane_is_where_the_camera_sees_it(tilt_deg, lifted, board, **view):
+    drawn, tilt = drawn_scene(lifted, board, **view), radians(tilt_deg)
+    motion = raised(tilt, 1, tilt)
+    scene, own = scene_of(drawn), own_of(drawn, motion)[0]
+    picture = np.zeros((720, 1280, 3), np.uint8)
+    plane = turning_plane(picture, scene, own, STILL)
+    away = _on_plane(plane, KNOWN) - _by_the_camera(drawn, tilt, KNOWN)
+    assert np.hypot(*away.T).max() < SEEN_PX
+    # A mark at the board's tilt lies along the board's edge, and ends where it does.
+    mark = np.array([[0.0, 0.0], [np.cos(tilt), np.sin(tilt)]])
+    assert _on_plane(plane, mark) == pytest.approx(seen_edges(drawn, motion)[0, 0], abs=SEEN_PX)
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (3840, 2160), (640, 360)])
+def test_a_mark_at_the_tilt_lies_along_the_drawn_line_at_any_size(drawn, motion, size):
+    picture = _drawing(drawn, motion, size)
+    shifted = replace(STILL, turned=np.array([[1.0, 0.01, 9], [-0.01, 1, -7], [1e-5, 0, 1]]))
+    for view, drawing in (
+        (STILL, picture),
+        (shifted, _drawing(drawn, motion, size, shifted)),
+    ):
+        plane = turning_plane(drawing, scene_of(drawn), own_of(drawn, motion)[-1], view)
+        mark = _on_plane(plane, np.array([[0, 0], [np.cos(TILT), np.sin(TILT)]]))
+        teal = _places(drawing, TEAL)
+        assert _off_line(teal, mark).max() < 3
+        along = (teal - mark[0]) @ (mark[1] - mark[0]) / np.sum((mark[1] - mark[0]) ** 2)
+        assert (along.min(), along.max()) == pytest.approx((0, 1), abs=0.01)
+
+
+def test_the_readings_pictures_know_their_plane(topples):
+    """Of a clip from end to end: the board's ink lies at the tilt that was measured."""
+    series = topples.reading.series
+    for picture in topples.reading.pictures:
+        tilt = series.tilt_rad[np.argmin(np.abs(series.time_s - picture.time_s))]
+        image = cv2.imdecode(np.frombuffer(picture.png, np.uint8), cv2.IMREAD_COLOR)
+        mark = _on_plane(picture.plane_px, np.array([[0, 0], [np.cos(tilt), np.sin(tilt)]]))
+        assert _off_line(_places(image, TEAL), mark).max() < 3
