@@ -82,12 +82,16 @@ def _reading(outcome: Outcome, angle_rad: UFloat | None, by_hand: bool = False) 
         reasons=("It was seen to do so.",),
         series=series(),
         pictures=tuple(
-            EvidencePicture(moment, 120 * i, 4.0 * i, _png(60 * i))
+            EvidencePicture(moment, 120 * i, 4.0 * i, _png(60 * i), PLANE)
             for i, moment in enumerate(moments)
         ),
         by_hand=by_hand,
         seconds_taken=1.25,
     )
+
+
+PLANE = ((40.3, -2.7, 1 / 3), (-1.9, -31.7, 40.1), (0.07, -0.11, 1.0))
+"""As of a board seen from a little off square."""
 
 
 def _png(grey: int) -> bytes:

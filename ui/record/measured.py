@@ -12,7 +12,7 @@ import numpy as np
 from uncertainties import UFloat, nominal_value, std_dev
 
 from ui.record import schema
-from ui.record.pictures import packed_picture
+from ui.record.pictures import packed_picture, png_of
 from vision.reading import ClipReading, EvidencePicture, MotionSeries
 
 
@@ -49,7 +49,14 @@ def picture_columns(picture: EvidencePicture) -> schema.Picture:
         frame=int(picture.frame),
         time_s=float(picture.time_s),
         jpeg=packed_picture(picture.png),
+        plane_px=None if picture.plane_px is None else [list(row) for row in picture.plane_px],
     )
+
+
+def picture_back(kept: schema.Picture) -> EvidencePicture:
+    """A picture as it was measured; without its plane where that was not kept yet."""
+    plane = kept.plane_px and tuple((float(a), float(b), float(c)) for a, b, c in kept.plane_px)
+    return EvidencePicture(kept.moment, kept.frame, kept.time_s, png_of(kept.jpeg), plane)
 
 
 def budget(angle: UFloat) -> list[tuple[str, float]]:

@@ -9,8 +9,7 @@ from sqlalchemy import select
 from ui.record import lookups, rows, schema
 from ui.record.deletions import live
 from ui.record.door import Door
-from ui.record.measured import picture_columns, reading_columns, unpacked
-from ui.record.pictures import png_of
+from ui.record.measured import picture_back, picture_columns, reading_columns, unpacked
 from vision.reading import ClipReading, EvidencePicture, MotionSeries
 
 
@@ -44,10 +43,8 @@ class Readings(Door):
         """The evidence pictures of a reading; none once its clip was deleted."""
         with self.asking() as session:
             query = select(schema.Picture).where(schema.Picture.reading_id == reading_id)
-            return tuple(
-                EvidencePicture(each.moment, each.frame, each.time_s, png_of(each.jpeg))
-                for each in session.scalars(query.order_by(schema.Picture.id))
-            )
+            kept = session.scalars(query.order_by(schema.Picture.id))
+            return tuple(picture_back(each) for each in kept)
 
     def series(self, reading_id: int) -> MotionSeries | None:
         """The motion frame by frame, where the body was followed."""

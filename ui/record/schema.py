@@ -218,6 +218,7 @@ class Picture(Base):
     frame: Mapped[int]
     time_s: Mapped[float]
     jpeg: Mapped[bytes]
+    plane_px: Mapped[list[list[float]] | None] = mapped_column(JSON(none_as_null=True))
 
 
 class BalanceReading(Removable, Base):

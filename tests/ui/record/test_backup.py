@@ -193,7 +193,7 @@ def test_a_backup_of_a_later_brinkangle_is_refused(record: Record, lesson: Lesso
         session.execute(text("UPDATE alembic_version SET version_num = '0999'"))
     backup = back_up(record)
     with record.writing() as session:
-        session.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+        session.execute(text("UPDATE alembic_version SET version_num = '0002'"))
     with pytest.raises(RecordNewerError):
         restore(record, backup.path)
     assert record.lessons() == (lesson,)

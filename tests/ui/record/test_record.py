@@ -61,6 +61,7 @@ def test_a_reading_comes_back_whole(record: Record, clip: Clip) -> None:
         np.testing.assert_array_equal(getattr(back.series, name), column)
     for one, other in zip(back.pictures, measured.pictures, strict=True):
         assert replace(one, png=other.png) == other
+        assert one.plane_px == stand_in.PLANE
         seen = picture_in(one.png).astype(int) - picture_in(other.png)
         assert np.abs(seen).max() <= 2
     plain = {"angle_rad": None, "largest_tilt_rad": None, "series": None, "pictures": ()}
