@@ -278,11 +278,8 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
     if seen.marks is not None:
         pairs = _marked_pair(seen, draft, seen.marks)
     else:
-        draft, upright = max(
-            ((posed, _upright(seen, posed)) for posed in _posed(seen, draft)),
-            key=lambda tried: sum(line.strength for line in tried[1][:CLEAREST]),
-        )
-        pairs = _pairs(upright)
+        draft = max(_posed(seen, draft), key=lambda posed: _clearness(seen, posed))
+        pairs = _pairs(_upright(seen, draft))
     tried = [_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs]
     tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried]
     tried = [each for each in tried if _likely(each.fit.scene)]
@@ -297,10 +294,17 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
     return max(fitting, key=lambda each: each.fit.scene.radius)
 
 
-def _upright(seen: _Scene, draft: _Draft) -> list[SweptLine]:
+def _clearness(seen: _Scene, draft: _Draft) -> float:
+    """How clearly a body stands out with the camera there."""
+    return sum(line.strength for line in _upright(seen, draft, coarse=2)[:CLEAREST])
+
+
+def _upright(seen: _Scene, draft: _Draft, coarse: int = 1) -> list[SweptLine]:
     scene = draft.fit.scene
     depth = MID_BOARD * float(np.sign(scene.rotation[2, 2]))
-    return seen.search.upright_lines(draft.fit, scene.places()[0][0], depth, swing=0.12)
+    return seen.search.upright_lines(
+        draft.fit, scene.places()[0][0], depth, swing=0.12, coarse=coarse
+    )
 
 
 def _posed(seen: _Scene, draft: _Draft) -> Iterator[_Draft]:
@@ -336,13 +340,25 @@ def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:
     """The draft's lines measured where the fit now has them."""
     scene = draft.fit.scene
     expected = in_equal_parts([line.contrast for line in scene.lines])
-    points, contrast = seen.search.measured(scene.segments(draft.fit.own), expected)
+    points, contrast = seen.search.measured(scene.segments(draft.fit.own), _hoped(expected))
     contrast = np.where(contrast != 0, contrast, expected)
     lines = tuple(
         replace(line, contrast=tuple(steps))
         for line, steps in zip(scene.lines, contrast, strict=True)
     )
     return _Draft(replace(draft.fit, scene=replace(scene, lines=lines)), points, draft.u_px)
+
+
+def _hoped(contrast: Floats) -> Floats:
+    """Contrasts ``(L, B)`` with parts in which none was seen asked to step as the nearest
+    that was: a sweep with the camera a little off loses one end of an edge."""
+    hoped = contrast.copy()
+    for line, seen in zip(hoped, contrast != 0, strict=True):
+        if seen.any():
+            parts = np.flatnonzero(seen)
+            nearest = np.abs(np.arange(len(line))[:, None] - parts).argmin(axis=1)
+            line[:] = line[parts[nearest]]
+    return hoped
 
 
 def _marked_pair(seen: _Scene, draft: _Draft, marks: Marks) -> list[tuple[SweptLine, SweptLine]]:

@@ -96,10 +96,10 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
             continue
         due_s = frame.time_s + 0.99 / LOOKS_PER_S
         points.follow(frame.grey)
-        view = steadier.align(frame.grey)
         moved = np.hypot(*(points.now - seen[-1].points)[points.alive].T)
         if len(moved) == 0 or np.percentile(moved, 95) < least_moved:
             continue
+        view = steadier.align(frame.grey)
         seen.append(_Seen(frame, view, points.now))
         turning, turn = points.turning(view)
         if abs(turn) >= ENOUGH_TURN_RAD:

@@ -12,7 +12,7 @@ from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.lines import measure_edges
 from vision.refine import fit_calm
-from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
+from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Kind, Scene
 from vision.search import in_equal_parts
 from vision.steady import View
 
@@ -63,6 +63,7 @@ class Follower:
         self.followed: list[FollowedFrame] = []
         self._contrast = in_equal_parts([line.contrast for line in scene.lines])
         self._outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
+        self._leading = next(k for k, line in enumerate(scene.lines) if line.kind is Kind.ALONG)
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
         self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)
         self._start_rad = start_tilt_rad
@@ -72,8 +73,7 @@ class Follower:
     def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> None:
         """Measure one frame; ``guess`` overrides the prediction from the last ones."""
         foretold = own = self._predicted(frame.time_s) if guess is None else guess
-        lost = bool(self.followed) and not self.followed[-1].body_seen
-        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or lost else 1)
+        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or self._lost() else 1)
         grey = frame.grey.astype(np.float32)
         # Board and body hold each other: neither runs off with an edge that wanders.
         freedom = replace(self._pace, near=own[None] * [1.0, 1.0, 1.0, 0.0, 0.0])
@@ -93,6 +93,14 @@ class Follower:
             own, seen = own * [1.0, 0.0, 0.0, 1.0, 1.0], False
         self._keep_pace(contrast, points)
         self.followed.append(FollowedFrame(frame.index, frame.time_s, points, u_px, own, seen))
+
+    def _lost(self) -> bool:
+        """Whether the body, or in a hand the board's leading edge, was not found last."""
+        if not self.followed:
+            return False
+        last = self.followed[-1]
+        led = bool(np.isfinite(last.points[self._leading]).all())
+        return not last.body_seen or (self._pace.shift > 0 and not led)
 
     @property
     def body_gone(self) -> bool:
@@ -150,9 +158,11 @@ class Follower:
             step[TILT] = np.median(self._rates(PACE_FRAMES)[:, TILT]) * ahead_s
         if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
             step[LEAN] *= np.exp(FALLING_PER_S * ahead_s)
-        if self._pace.shift > 0 and last.own[LEAN] < 3 * LEANING_RAD:
+        if self._pace.shift > 0:
             # In a hand everything sways, and a body at rest on its board does so with it.
-            step[[LEAN, SLIP]] = -last.own[[LEAN, SLIP]] * AT_REST
+            step[SLIP] = 0.0
+            if last.own[LEAN] < 1.5 * LEANING_RAD:
+                step[[LEAN, SLIP]] = -last.own[[LEAN, SLIP]] * AT_REST
         elif not last.body_seen:
             step[[LEAN, SLIP]] = 0.0
         # A hand sways about where it began, so its shift is not carried on.

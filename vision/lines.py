@@ -169,7 +169,7 @@ def measure_edges(
     across[step < np.abs(expected) / 3] = np.nan
     fit = _robust_lines(line, count, s, across)
     on = fit.on
-    steps = _grouped_median(part[on], (step * np.sign(expected))[on], count * parts)
+    steps = _Groups(part[on], count * parts).median((step * np.sign(expected))[on])
     return replace(fit.lines, contrast=steps.reshape(count, parts))
 
 
@@ -213,10 +213,11 @@ def _robust_lines(
     def total(values: Floats) -> Floats:
         return np.bincount(line, values, count).astype(np.float64)
 
-    offset, slope = _grouped_median(line, across, count), np.zeros(count)
+    groups = _Groups(line, count)
+    offset, slope = groups.median(across), np.zeros(count)
     for _ in range(ROUNDS):
         left = across - offset[line] - slope[line] * s
-        scale = np.clip(1.4826 * _grouped_median(line, np.abs(left), count), 0.08, 1.5)
+        scale = np.clip(1.4826 * groups.median(np.abs(left)), 0.08, 1.5)
         weight = np.square(np.clip(1 - np.square(left / (4 * scale[line])), 0, None))
         w, ws, wss = total(weight), total(weight * s), total(weight * s * s)
         wy, wsy = total(weight * across), total(weight * s * across)
@@ -249,15 +250,22 @@ def _robust_lines(
     return _RobustFit(lines, on)
 
 
-def _grouped_median(group: NDArray[np.int64], values: Floats, count: int) -> Floats:
-    """Median of ``values`` in each group, NaN where a group is empty."""
-    order = np.lexsort((values, group))
-    sorted_values = values[order]
-    sizes = np.bincount(group, minlength=count)
-    first = np.concatenate([[0], np.cumsum(sizes)[:-1]])
-    medians = np.full(count, np.nan)
-    some = sizes > 0
-    low = first[some] + (sizes[some] - 1) // 2
-    high = first[some] + sizes[some] // 2
-    medians[some] = 0.5 * (sorted_values[low] + sorted_values[high])
-    return medians
+class _Groups:
+    """Samples by the line they belong to."""
+
+    def __init__(self, group: NDArray[np.int64], count: int) -> None:
+        self._order = np.argsort(group, kind="stable")
+        self._group, self._sizes = group[self._order], np.bincount(group, minlength=count)
+        first = np.cumsum(self._sizes) - self._sizes
+        self._slot = np.arange(len(group)) - first[self._group]
+        self._shape = count, max(1, int(self._sizes.max(initial=0)))
+
+    def median(self, values: Floats) -> Floats:
+        """Of ``values`` ``(M,)`` in each group; NaN where a group is empty."""
+        table = np.full(self._shape, np.inf)
+        table[self._group, self._slot] = values[self._order]
+        table.sort(axis=1)
+        rows = np.arange(len(table))
+        low, high = np.maximum(self._sizes - 1, 0) // 2, self._sizes // 2
+        high = np.minimum(high, table.shape[1] - 1)
+        return np.where(self._sizes > 0, 0.5 * (table[rows, low] + table[rows, high]), np.nan)

@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import medfilt
 
 from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene, redundancy
 from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
@@ -25,6 +26,8 @@ CALM_LEAN_RAD = radians(1.0)
 CALM_SLIP = 0.1
 """Of the body's radius."""
 CALM_BEFORE_S = 0.4
+SMOOTHED = 5
+"""Frames: one in which another edge was taken for the body's is no stir."""
 RESTING_RAD = radians(0.06)
 SCATTER = 0.3, 200.0
 """Least and most of what an edge says of its own uncertainty."""
@@ -171,15 +174,20 @@ def _scatter(fit: SceneFit, share: Floats) -> Floats:
 
 
 def _calm(followed: Sequence[Followed], radius: float) -> NDArray[np.bool_]:
-    """Frames safely before the body first leaned or slipped."""
+    """Frames safely before the body leaned or slipped for good."""
     time_s = np.array([f.time_s for f in followed])
     own = np.stack([f.own for f in followed])
-    lean = own[:, LEAN] - np.median(own[:10, LEAN])
-    slip = (own[:, SLIP] - np.median(own[:10, SLIP])) / radius
-    stirs = np.flatnonzero((np.abs(lean) > CALM_LEAN_RAD) | (np.abs(slip) > CALM_SLIP))
-    if len(stirs) == 0:
-        return np.ones(len(own), dtype=bool)
-    return time_s <= max(time_s[stirs[0]] - CALM_BEFORE_S, time_s[min(5, len(time_s) - 1)])
+    lean = medfilt(own[:, LEAN] - np.median(own[:10, LEAN]), SMOOTHED)
+    slip = medfilt((own[:, SLIP] - np.median(own[:10, SLIP])) / radius, SMOOTHED)
+    stirred = (np.abs(lean) > CALM_LEAN_RAD) | (np.abs(slip) > CALM_SLIP)
+    if not stirred.any():
+        return stirred == 0
+    seen = np.array([f.body_seen for f in followed])
+    rested = np.flatnonzero(seen & ~stirred)
+    last = int(rested[-1]) if len(rested) else 0
+    went = seen & stirred & (np.arange(len(own)) > last)
+    until_s = time_s[last] - (CALM_BEFORE_S if went.any() else 0.0)
+    return (time_s <= max(until_s, time_s[min(5, len(time_s) - 1)])) & ~stirred
 
 
 def _spread(own: Floats, calm: NDArray[np.bool_]) -> NDArray[np.int64]:

@@ -37,10 +37,13 @@ class Search:
         return np.stack([kept.view.steadied(each) for kept, each in pairs])
 
     def upright_lines(
-        self, fit: SceneFit, thickness: float, depth: float, swing: float
+        self, fit: SceneFit, thickness: float, depth: float, swing: float, coarse: int = 1
     ) -> list[SweptLine]:
-        """Lines along the body's axis, strongest first; kind AXIAL."""
-        pixel = 1 / fit.scene.focal_px
+        """Lines along the body's axis, strongest first; kind AXIAL.
+
+        ``coarse`` looks at every so many pixels alone.
+        """
+        pixel = coarse / fit.scene.focal_px
         family = _upright(thickness, depth)
         places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
         slants = np.linspace(-swing, swing, 13)

@@ -114,14 +114,8 @@ def found_lines(
     steps = filled - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
     noise = 1.4826 * np.median(np.abs(steps[known])) + 1e-3
     gain = np.minimum(np.abs(steps) / noise, MOST_GAIN) - SIGNIFICANT
-    middle = (lengths[0] + lengths[-1]) / 2
-    runs = []
-    for slant in slants:
-        row, inside = _sheared_rows(slant, places, lengths, middle)
-        column = np.broadcast_to(np.arange(len(lengths)), row.shape)
-        sheared = np.where(inside, gain[row, column], -SIGNIFICANT)
-        runs.append((slant, *_best_runs(sheared)))
-    return _strongest(runs, steps, places, lengths, middle, most)
+    runs = _Runs.of(gain, places, lengths, slants)
+    return _strongest(runs, steps, places, lengths, most)
 
 
 def _sheared_rows(
@@ -138,58 +132,82 @@ def _best_runs(gain: Floats) -> tuple[Floats, NDArray[np.int64], NDArray[np.int6
     rows = len(gain)
     best, first, last = np.zeros(rows), np.zeros(rows, int), np.zeros(rows, int)
     running, began = np.zeros(rows), np.zeros(rows, int)
-    for k in range(gain.shape[1]):
+    for k, column in enumerate(np.ascontiguousarray(gain.T)):
         fresh = running <= 0
         began[fresh] = k
-        running = np.where(fresh, 0.0, running) + gain[:, k]
-        better = running > best
+        running = np.where(fresh, 0.0, running) + column
+        better = np.flatnonzero(running > best)
         best[better], first[better], last[better] = running[better], began[better], k
     return best, first, last
 
 
+@dataclass(frozen=True)
+class _Runs:
+    """The best run of each line of each slant; arrays of shape ``(S, A)``."""
+
+    strength: Floats
+    first: NDArray[np.int64]
+    last: NDArray[np.int64]
+    low: Floats
+    """Place of the first sample."""
+    high: Floats
+    begins: Floats
+    """Length of the first sample."""
+    ends: Floats
+
+    @classmethod
+    def of(cls, gain: Floats, places: Floats, lengths: Floats, slants: Floats) -> _Runs:
+        middle = (lengths[0] + lengths[-1]) / 2
+        column = np.arange(len(lengths))
+        sheared = np.empty((len(slants), *gain.shape))
+        for each, slant in zip(sheared, slants, strict=True):
+            row, inside = _sheared_rows(slant, places, lengths, middle)
+            each[:] = np.where(inside, gain[row, column], -SIGNIFICANT)
+        found = _best_runs(sheared.reshape(-1, len(lengths)))
+        strength, first, last = (values.reshape(len(slants), -1) for values in found)
+        begins, ends = lengths[first], lengths[last]
+        low, high = (places + slants[:, None] * (end - middle) for end in (begins, ends))
+        strength = np.where(last > first, strength, 0.0)
+        return cls(strength, first, last, low, high, begins, ends)
+
+    def clashing(self, with_run: tuple[int, int], apart: float) -> NDArray[np.bool_]:
+        """Which runs are another reading of one: side by side and nearer than ``apart``."""
+        begins, ends = self.begins[with_run], self.ends[with_run]
+        from_, to = np.maximum(self.begins, begins), np.minimum(self.ends, ends)
+        at = (from_ + to) / 2
+
+        def place(low: Floats, high: Floats, begins: Floats, ends: Floats) -> Floats:
+            return low + (high - low) * (at - begins) / np.maximum(ends - begins, 1e-12)
+
+        here = place(self.low, self.high, self.begins, self.ends)
+        there = place(self.low[with_run], self.high[with_run], begins, ends)
+        beside = to - from_ > 0.2 * (self.ends - self.begins)
+        return beside & (np.abs(here - there) < apart)
+
+
 def _strongest(
-    runs: list[tuple[float, Floats, NDArray[np.int64], NDArray[np.int64]]],
-    steps: Floats,
-    places: Floats,
-    lengths: Floats,
-    middle: float,
-    most: int,
+    runs: _Runs, steps: Floats, places: Floats, lengths: Floats, most: int
 ) -> list[FoundLine]:
     """Local maxima over place and slant, those overlapped by stronger ones left out."""
-    strengths = np.array([strength for _, strength, _, _ in runs])
+    strength = runs.strength.copy()
     found: list[FoundLine] = []
-    pitch = places[1] - places[0]
-    for flat in np.argsort(-strengths, axis=None)[: 400 * most]:
-        which, row = np.unravel_index(flat, strengths.shape)
-        slant, strength, first, last = runs[which]
-        if strength[row] <= 0 or len(found) >= most:
+    middle, pitch = (lengths[0] + lengths[-1]) / 2, places[1] - places[0]
+    while len(found) < most:
+        at = np.unravel_index(int(np.argmax(strength)), strength.shape)
+        at = (int(at[0]), int(at[1]))
+        if strength[at] <= 0:
             break
-        if last[row] <= first[row]:
-            continue
-        ends = lengths[[first[row], last[row]]]
-        low, high = ((places[row] + slant * (end - middle), end) for end in ends)
-        if not any(_clash(line, low, high, pitch) for line in found):
-            rows, _ = _sheared_rows(slant, places, lengths, middle)
-            run = steps[rows[row], np.arange(len(lengths))][first[row] : last[row] + 1]
-            found.append(FoundLine(low, high, _in_parts(run), float(strength[row])))
+        slant = float((runs.high[at] - runs.low[at]) / (runs.ends[at] - runs.begins[at]))
+        rows, _ = _sheared_rows(slant, places, lengths, middle)
+        run = steps[rows[at[1]], np.arange(len(lengths))][runs.first[at] : runs.last[at] + 1]
+        low = float(runs.low[at]), float(runs.begins[at])
+        high = float(runs.high[at]), float(runs.ends[at])
+        found.append(FoundLine(low, high, _in_parts(run), float(strength[at])))
+        strength[runs.clashing(at, APART_PX * pitch)] = 0.0
+        strength[at] = 0.0
     return found
 
 
 def _in_parts(run: Floats) -> tuple[float, ...]:
     """Median of each of 16 equal parts of a run, fewer where it is short."""
     return tuple(float(np.median(part)) for part in np.array_split(run, min(PARTS, len(run))))
-
-
-def _clash(
-    line: FoundLine, low: tuple[float, float], high: tuple[float, float], pitch: float
-) -> bool:
-    """Whether a run is another reading of a line already found."""
-    overlap = min(line.high[1], high[1]) - max(line.low[1], low[1])
-    if overlap <= 0.2 * (high[1] - low[1]):
-        return False
-    at = (max(line.low[1], low[1]) + min(line.high[1], high[1])) / 2
-
-    def place(a: tuple[float, float], b: tuple[float, float]) -> float:
-        return a[0] + (b[0] - a[0]) * (at - a[1]) / max(b[1] - a[1], 1e-12)
-
-    return abs(place(line.low, line.high) - place(low, high)) < APART_PX * pitch
