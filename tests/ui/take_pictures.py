@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from unittest.mock import patch
 
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
+from tests.ui.filmed_lesson import fill
 from tests.ui.served import ROOT, launch, served
 from ui.bench.body_file import written
 from ui.bench.examples import CARD_TUBE, SEED_TUB, TIMBER_BLOCK
+from ui.record.record import Record
 
 FOLDER = ROOT / "ui" / "pictures"
 WIDTHS = (1280, 390)
@@ -104,24 +109,61 @@ def hand_outs(page: Page) -> None:
     page.get_by_text("All as one zip").wait_for(timeout=MEASURED_MS)
 
 
-STATES: tuple[Callable[[Page], None], ...] = (
-    empty,
-    read,
-    by_hand,
-    unreadable,
-    build,
-    balance,
-    push,
-    hand_outs,
-)
+def class_clips(page: Page) -> None:
+    """A lesson's clips, given out and measured."""
+    page.get_by_role("link", name="Class record").click()
+    page.get_by_text("Look at one clip").wait_for()
+
+
+def class_results(page: Page) -> None:
+    """What the class found, by every way."""
+    class_clips(page)
+    page.get_by_text("Results", exact=True).click()
+    page.locator("[data-testid=stVegaLiteChart] svg").first.wait_for()
+
+
+def check(page: Page) -> None:
+    """A scale read from its other end, with the protractor laid on the picture."""
+    page.get_by_role("link", name="Check a reading").click()
+    page.get_by_text("The moment just before the body goes").wait_for()
+    angle = page.get_by_role("spinbutton", name="Angle on your protractor")
+    angle.fill("158")
+    angle.press("Tab")
+    page.get_by_role("textbox", name="A label for you").fill("pupil 5")
+    page.get_by_role("button", name="Check my reading").click()
+    page.get_by_text("See it: lay a protractor on the picture").click()
+    page.get_by_role("img", name="A protractor laid on the brink frame").wait_for()
+    page.get_by_role("button", name="Show me the answer").click()
+    page.get_by_text("The clip's angle", exact=True).wait_for()
+
+
+State = Callable[[Page], None]
+ALONE: tuple[State, ...] = (empty, read, by_hand, unreadable, build, balance, push, hand_outs)
+WITH_A_CLASS: tuple[State, ...] = (class_clips, class_results, check)
 
 
 def main(*names: str) -> None:
-    """Every state at every width, or those named."""
+    """Every state at every width, or those named; the record is one of its own."""
     FOLDER.mkdir(exist_ok=True)
+    for states, filled in ((ALONE, False), (WITH_A_CLASS, True)):
+        wanted = [state for state in states if not names or state.__name__ in names]
+        if not wanted:
+            continue
+        with TemporaryDirectory(prefix="brinkangle-pictures-") as folder:
+            data = Path(folder) / "data"
+            if filled:
+                record = Record(data)
+                fill(record, Path(folder))
+                record.close()
+            with patch.dict(os.environ, BRINKANGLE_DATA=str(data)):
+                take(wanted)
+
+
+def take(states: Iterable[State]) -> None:
+    """These states of the page, served with the record of this environment."""
     with sync_playwright() as playwright, served() as address:
         chromium = launch(playwright)
-        for state in (state for state in STATES if not names or state.__name__ in names):
+        for state in states:
             page = chromium.new_page(viewport={"width": WIDTHS[0], "height": 900})
             page.goto(address)
             page.get_by_role("heading", name="Read a clip").wait_for()
@@ -134,6 +176,7 @@ def main(*names: str) -> None:
 
 def _whole(page: Page, width: int) -> bytes:
     """The page to its end: Streamlit scrolls inside, so the window is made as tall."""
+    page.mouse.move(0, 0)
     page.set_viewport_size({"width": width, "height": 900})
     page.wait_for_timeout(1500)
     height = page.get_by_test_id("stMain").evaluate("main => main.scrollHeight")
