@@ -11,7 +11,7 @@ from ui.checking.form import ask_reading, choose_clip, given_for
 from ui.checking.showing import show_check, show_frame
 from ui.record.record import Record
 from ui.record.rows import LessonView
-from ui.sharing.roles import Role, Visitor
+from ui.sharing.roles import Visitor
 from ui.sharing.student_view import StudentView, record_for
 from ui.sharing.visitors import guard
 from ui.words import as_text
@@ -33,9 +33,9 @@ def show() -> None:
     except BrinkangleError as error:
         st.error(as_text(str(error)))
         return
-    if view is not None and visitor.role is Role.TEACHER:
+    if view is not None and isinstance(record, Record):
         st.divider()
-        show_class(view)
+        show_class(record, view)
 
 
 def _lesson(record: Record | StudentView) -> LessonView | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import streamlit as st
 
 from solver.quantities import DEGREE
@@ -9,14 +11,15 @@ from ui.bench.showing import metrics
 from ui.checking.class_chart import readings_chart
 from ui.checking.class_readings import GROSS_DEG, ClassReadings, class_readings, to_discuss
 from ui.checking.moving import moved_of
+from ui.record.record import Record
 from ui.record.rows import LessonView
 from ui.words import as_text, interval
 
 
-def show_class(view: LessonView) -> None:
+def show_class(record: Record, view: LessonView) -> None:
     """All readings of the lesson, so far as their clips have an angle."""
     st.subheader("The class's readings", anchor=False)
-    readings = class_readings(view, moved_of)
+    readings = class_readings(view, partial(moved_of, record))
     if not readings.all:
         st.info("None has been checked in this lesson yet.")
         return

@@ -102,7 +102,7 @@ def _take(
     try:
         reading = ProtractorReading(angle_deg * DEGREE.in_si, step_deg * DEGREE.in_si)
         height = worked_height(height_mm)
-        check = chosen.check(reading, height, moved_of(chosen.reading))
+        check = chosen.check(reading, height, moved_of(record, chosen.reading))
         record.add_student_reading(
             chosen.clip.id,
             by.strip(),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from math import radians
+from typing import Protocol
 
 import numpy as np
 
 from solver.readings import Moved
-from ui.record.here import the_record
 from ui.record.rows import Reading
 from vision.reading import MotionSeries
 
@@ -16,6 +16,12 @@ VISIBLE_SLIP_M = 0.002
 """A person sees a body move from about here (common practice)."""
 STOPS_AFTER_S = 0.5
 """So long a hand goes on lifting after the clip has lost the body (common practice)."""
+
+
+class KeepsSeries(Protocol):
+    """What the record, or a student's view of it, is asked for here."""
+
+    def series(self, reading_id: int) -> MotionSeries | None: ...
 
 
 def moving_tilts(series: MotionSeries, onset_s: float) -> Moved | None:
@@ -41,13 +47,9 @@ def _rate(series: MotionSeries, onset_s: float) -> float:
     return max(0.0, float(np.polyfit(series.time_s[recent], series.tilt_rad[recent], 1)[0]))
 
 
-def moved_of(reading: Reading) -> Moved | None:
-    """Likewise, of a reading in the record of this machine.
-
-    The reading must come from what its reader may see; of its motion only these
-    two tilts are used, and neither is shown.
-    """
-    series = None if reading.onset_s is None else the_record().series(reading.id)
+def moved_of(record: KeepsSeries, reading: Reading) -> Moved | None:
+    """Likewise, of a reading in the record. Raises what ``record.series`` does."""
+    series = None if reading.onset_s is None else record.series(reading.id)
     if series is None or reading.onset_s is None:
         return None
     return moving_tilts(series, reading.onset_s)

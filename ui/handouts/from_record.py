@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from solver.readings import Moved
-from ui.checking.moving import moving_tilts
+from functools import partial
+
+from ui.checking.moving import moved_of
 from ui.handouts.content import Lesson
 from ui.record.record import Record
-from ui.record.rows import Reading
 from vision.reading import EvidencePicture
 
 
@@ -21,10 +21,4 @@ def lesson_of(record: Record, lesson_id: int) -> Lesson:
         reading = view.reading_of(clip_id)
         return record.pictures(reading.id) if reading else ()
 
-    def moved_of(reading: Reading) -> Moved | None:
-        series = None if reading.onset_s is None else record.series(reading.id)
-        if series is None or reading.onset_s is None:
-            return None
-        return moving_tilts(series, reading.onset_s)
-
-    return Lesson(view, pictures_of, moved_of)
+    return Lesson(view, pictures_of, partial(moved_of, record))

@@ -11,7 +11,7 @@ from ui.sharing.door import LONGEST_LABEL, Door
 from ui.sharing.refusals import ClosedError, NotYoursError
 from ui.sharing.roles import Role, Visitor
 from ui.sharing.visitors import the_door
-from vision.reading import EvidencePicture
+from vision.reading import EvidencePicture, MotionSeries
 
 
 class StudentView:
@@ -45,9 +45,13 @@ class StudentView:
 
     def pictures(self, reading_id: int) -> tuple[EvidencePicture, ...]:
         """The evidence pictures of a reading; none once its clip was deleted."""
-        if all(reading.id != reading_id for reading in self.lesson_view().readings):
-            raise NotYoursError("That reading is not of this lesson.")
+        self._own_reading(reading_id)
         return self._record.pictures(reading_id)
+
+    def series(self, reading_id: int) -> MotionSeries | None:
+        """The motion of a reading, to know at what tilts the body was moving."""
+        self._own_reading(reading_id)
+        return self._record.series(reading_id)
 
     def add_student_reading(
         self,
@@ -77,6 +81,10 @@ class StudentView:
         if all(clip.id != clip_id for clip in view.clips):
             raise NotYoursError("That clip is not of this lesson.")
         return view
+
+    def _own_reading(self, reading_id: int) -> None:
+        if all(reading.id != reading_id for reading in self.lesson_view().readings):
+            raise NotYoursError("That reading is not of this lesson.")
 
     def _lesson_id(self) -> int:
         now = self._door.visitor_by_key(self._visitor.key)

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tests.ui.sharing.conftest import CLASSROOM, PHRASE, School
+from ui.checking.moving import moved_of
 from ui.record.here import close_records
 from ui.record.record import Record
 from ui.sharing.door import LONGEST_LABEL, Door
@@ -49,6 +50,15 @@ def test_a_reading_of_ones_own_clip_is_kept(view: StudentView, school: School) -
     assert view.reading_of(school.clip.id) == view.lesson_view().readings[0]
 
 
+def test_at_what_tilts_a_body_moved_is_known_of_ones_own_clip(
+    view: StudentView, school: School
+) -> None:
+    (reading,) = view.lesson_view().readings
+    found = moved_of(view, reading)
+    assert found is not None and found == moved_of(school.record, reading)
+    assert reading.angle_rad is not None and reading.angle_rad < found.from_rad < found.to_rad
+
+
 def other_reading(school: School) -> int:
     reading = school.record.reading_of(school.other_clip.id)
     assert reading is not None
@@ -59,6 +69,7 @@ ASKED_OF_ANOTHER: dict[str, Callable[[StudentView, School], Any]] = {
     "the lesson": lambda view, school: view.lesson_view(school.other_lesson.id),
     "a clip's reading": lambda view, school: view.reading_of(school.other_clip.id),
     "its pictures": lambda view, school: view.pictures(other_reading(school)),
+    "its motion": lambda view, school: view.series(other_reading(school)),
     "a reading of one's own": lambda view, school: view.add_student_reading(
         school.other_clip.id, "", **READING
     ),
@@ -76,9 +87,9 @@ def test_nothing_of_another_lesson_can_be_reached(
 
 
 def test_it_offers_no_way_round(view: StudentView) -> None:
-    """Of the record's methods there are four, and all of them ask first."""
+    """Of the record's methods there are five, and all of them ask first."""
     offered = {name for name in dir(view) if not name.startswith("_")}
-    assert offered == {"lesson_view", "reading_of", "pictures", "add_student_reading"}
+    assert offered == {"lesson_view", "reading_of", "pictures", "series", "add_student_reading"}
     assert offered <= set(dir(Record))
 
 
@@ -89,6 +100,7 @@ def test_all_is_over_with_the_lesson(view: StudentView, school: School, door: Do
         view.lesson_view,
         lambda: view.reading_of(school.clip.id),
         lambda: view.pictures(reading),
+        lambda: view.series(reading),
         lambda: view.add_student_reading(school.clip.id, "", **READING),
     ):
         with pytest.raises(ClosedError):
