@@ -18,6 +18,7 @@ from ui.classroom.queue import Queue
 from ui.classroom.result_words import (
     agreement_words,
     beside_words,
+    caution_words,
     count_words,
     group_rows,
     pooled_words,
@@ -137,6 +138,8 @@ def _show_mean(mean: ClassMean, unit: Unit, console: Console) -> None:
     spreads = (f"{symbol} {value}" for symbol, value, _ in precision_words(mean, unit))
     _line(f"ISO 5725: {', '.join(spreads)}.", console)
     if words := agreement_words(mean):
+        _line(words, console)
+    if words := caution_words(mean, unit):
         _line(words, console)
     for reason, without in without_words(mean, unit):
         _line(f"Look again: {reason} {without}", console)

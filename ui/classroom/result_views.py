@@ -9,6 +9,7 @@ from ui.classroom.dot_plot import Dot, balance_dot, dot_plot, dots_of, other_way
 from ui.classroom.result_words import (
     agreement_words,
     beside_words,
+    caution_words,
     count_words,
     group_rows,
     pooled_words,
@@ -116,6 +117,8 @@ def _numbers(title: str, mean: ClassMean, unit: Unit) -> None:
 def _say(mean: ClassMean, unit: Unit) -> None:
     if words := agreement_words(mean):
         st.markdown(as_text(words))
+    if words := caution_words(mean, unit):
+        st.info(as_text(words))
     for reason, without in without_words(mean, unit):
         st.warning(as_text(f"{reason} {without}"), icon=":material/search:")
     with st.expander("Group by group"):

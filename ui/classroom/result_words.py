@@ -55,6 +55,20 @@ def agreement_words(mean: ClassMean) -> str:
     )
 
 
+def caution_words(mean: ClassMean, unit: Unit) -> str:
+    """Where so few groups or readings say little; empty where they do not.
+
+    Two groups that agree: also what they say if both are taken to measure the same.
+    """
+    pooled = mean.pooled
+    if pooled.alike is None or pooled.agreement is None or not pooled.agreement.agree:
+        return pooled.caution
+    if not pooled.caution:
+        return ""
+    alike = interval(pooled.alike, unit)
+    return f"{pooled.caution} If both are taken to measure the same, the class has {alike}."
+
+
 def _percent(chance: float) -> str:
     return "less than 1 %" if chance < 0.01 else f"{100 * chance:.0f} %"
 

@@ -8,6 +8,7 @@ from solver.pooling import Pooled
 from solver.quantities import DEGREE, MILLIMETRE, RATIO, Unit
 from solver.rounding import rounded
 from ui.checking.class_readings import CheckedReading, ClassReadings
+from ui.classroom.result_words import caution_words
 from ui.classroom.results import BodyResult, ClassMean, FrictionResult
 from ui.handouts.content import Lesson
 from ui.handouts.discuss import points
@@ -69,6 +70,7 @@ def _pooled(found: ClassMean, unit: Unit) -> dict[str, Any]:
             for name, value in zip(names, deviations, strict=True)
         },
         "agreement": _agreement(pooled),
+        "caution": line(caution_words(found, unit)),
         "rows": _rows(pooled, unit),
         "suspicions": [line(each.reason, 2 * LONGEST) for each in found.suspicions],
     }

@@ -7,6 +7,7 @@ from tests.ui.classroom.views import slides, topples, view_of
 from ui.classroom.result_words import (
     agreement_words,
     beside_words,
+    caution_words,
     count_words,
     group_rows,
     pooled_words,
@@ -45,6 +46,18 @@ def test_groups_agree_or_differ_in_words() -> None:
     assert agreement_words(toppling((1, 84), (2, 84.1))).startswith("The groups agree")
     apart = agreement_words(toppling((1, 80), (2, 90)))
     assert apart.startswith("The groups differ") and "less than 1 %" in apart
+
+
+def test_two_groups_are_told_why_their_interval_is_wide() -> None:
+    words = caution_words(toppling((1, 84), (2, 84.1)), MILLIMETRE)
+    assert words.startswith("Two groups can hardly show how far groups differ")
+    assert "A third group narrows it most" in words
+    assert "taken to measure the same, the class has 84.0" in words
+    apart = caution_words(toppling((1, 80), (2, 90)), MILLIMETRE)
+    assert apart.startswith("Two groups") and "the same" not in apart
+    alone = caution_words(toppling((1, 84)), MILLIMETRE)
+    assert alone == "One reading shows no scatter: repeat it."
+    assert caution_words(toppling((1, 84), (2, 84.1), (3, 84)), MILLIMETRE) == ""
 
 
 def test_a_reading_that_stands_out_is_told_with_what_would_be_without_it() -> None:
