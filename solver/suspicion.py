@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count
 from statistics import fmean
 
 from uncertainties import nominal_value
@@ -92,20 +93,27 @@ def _mean_apart(groups: dict[str, list[float]], unit: Unit) -> Iterator[tuple[st
 def _scattered(groups: dict[str, list[float]]) -> Iterator[tuple[str, str]]:
     names = list(groups)
     if (test := cochran(list(groups.values()))) and test.stands_out:
+        share, line = _told_apart(100 * test.statistic, 100 * test.straggler_at, 0)
         yield (
             names[test.row],
-            f"The repeats of {names[test.row]} hold {100 * test.statistic:.0f} % of the variance "
-            f"of all groups' repeats, where Cochran's test draws the line at "
-            f"{100 * test.straggler_at:.0f} %.",
+            f"The repeats of {names[test.row]} hold {share} % of the variance of all groups' "
+            f"repeats, where Cochran's test draws the line at {line} %.",
         )
 
 
 def _line(test: Grubbs, of: str) -> str:
     word = "an outlier" if test.statistic > test.outlier_at else "a straggler"
+    distance, line = _told_apart(test.statistic, test.straggler_at, 2)
     return (
-        f"{test.statistic:.2f} standard deviations from the mean of {of}, where Grubbs' test "
-        f"draws the line at {test.straggler_at:.2f}: {word}."
+        f"{distance} standard deviations from the mean of {of}, where Grubbs' test "
+        f"draws the line at {line}: {word}."
     )
+
+
+def _told_apart(one: float, other: float, decimals: int) -> tuple[str, str]:
+    """Two different numbers, to so many decimals or to as many more as show the difference."""
+    pairs = ((f"{one:.{places}f}", f"{other:.{places}f}") for places in count(decimals))
+    return next((first, second) for first, second in pairs if first != second)
 
 
 def _called(repeat: Repeat) -> str:

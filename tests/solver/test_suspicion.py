@@ -54,6 +54,15 @@ def test_a_group_that_scatters_is_named():
     assert "Cochran" in found[3, 4, 5]
 
 
+def test_of_two_groups_the_line_and_what_is_beyond_it_are_told_apart():
+    """Two groups of two: the line is at 0.9985 (ISO 5725-2, table 4), here 0.9999."""
+    values = {"Table 1": (80, 90), "Table 2": (85, 85.1)}
+    readings = [reading(group, mm, u_mm=4.0) for group, each in values.items() for mm in each]
+    (found,) = (each for each in standing_out(readings, MILLIMETRE) if each.rows == (0, 1))
+    assert "hold 100.0 % of the variance" in found.reason
+    assert "draws the line at 99.8 %" in found.reason
+
+
 def test_three_repeats_are_never_trimmed():
     readings = [reading("Table 1", mm) for mm in (84.0, 84.1, 95.0)]
     (found,) = (each for each in standing_out(readings, MILLIMETRE) if each.rows == (2,))
