@@ -14,7 +14,7 @@ from scipy.stats import norm
 from uncertainties import nominal_value, std_dev
 
 from solver.notation import LATEX, Dialect, Letter, Pen, Symbol, evaluate, names_in
-from solver.quantities import Quantity, decimal
+from solver.quantities import FIGURES, Quantity, decimal
 from solver.repeats import Repeats
 from solver.rounding import rounded
 
@@ -39,6 +39,11 @@ class Step:
     coverage_factor: float = NORMAL_COVERAGE
     """Standard uncertainties in the 95 % interval of the result."""
 
+    @property
+    def _as_given(self) -> bool:
+        """Whether nothing is worked out: the answer is a number that was put in."""
+        return self.equation.partition(" = ")[2] in self.symbols
+
     def in_symbols(self, dialect: Dialect = LATEX) -> str:
         """The equation, in the letters."""
         return Pen(dialect, self.symbols).equation(self.equation)
@@ -57,7 +62,7 @@ class Step:
             number = f"{texts.value}{dialect.plus_minus}{texts.uncertainty}"
             number = dialect.brackets.format(number) if letter.unit.symbol else number
         else:
-            number = decimal(value, ANSWER_FIGURES)
+            number = decimal(value, FIGURES if self._as_given else ANSWER_FIGURES)
         return f"{dialect.symbol(letter)} = {dialect.measure(number, letter.unit)}"
 
 

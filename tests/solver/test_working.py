@@ -32,7 +32,9 @@ def test_a_mean_shows_each_reading():
     step = mean_step(Letter("a", "overhang", MILLIMETRE, "base"), [0.05, 0.052])
     assert step.with_numbers() == r"a_{\text{base}} = \frac{50\,\text{mm} + 52\,\text{mm}}{2}"
     check(step)
-    assert mean_step(A, [0.05]).in_symbols() == r"a = a_1"
+    alone = mean_step(A, [0.1245])
+    assert alone.in_symbols() == r"a = a_1"
+    assert alone.answer() == r"a = 124.5\,\text{mm}"  # as it was given, nothing rounded off
 
 
 def test_a_mean_is_given_the_interval_of_its_repeats():
