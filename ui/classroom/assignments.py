@@ -97,16 +97,7 @@ def give(record: Record, clip: Clip, cells: Mapping[str, Any]) -> Clip:
         fields["repeat"] = _repeat(typed[REPEAT])
     if START in typed:
         fields["start_tilt_rad"] = float(typed[START] or 0.0) * DEGREE.in_si
-    changed = record.change(clip, **fields) if fields else clip
-    if changed.start_tilt_rad != clip.start_tilt_rad:
-        forget_readings(record, clip.id)
-    return changed
-
-
-def forget_readings(record: Record, clip_id: int) -> None:
-    """Remove all readings of a clip, so that it waits to be measured."""
-    while (reading := record.reading_of(clip_id)) is not None:
-        record.remove(reading)
+    return record.change(clip, **fields) if fields else clip
 
 
 def _chosen(name: Cell, known: Mapping[str, int]) -> int | None:

@@ -15,7 +15,6 @@ from rich.console import Console
 
 from solver.errors import InputError
 from ui.classroom.arrivals import Arrivals, clips_in, take_in
-from ui.classroom.assignments import forget_readings
 from ui.classroom.class_file import all_read, lesson_as_json
 from ui.classroom.following import check_bodies, follow
 from ui.classroom.measuring import saving, states, tasks, to_measure
@@ -149,7 +148,7 @@ def _measure(record: Record, lesson: Lesson, again: bool) -> None:
     if again:
         for clip in view.clips:
             if clip.stored is not None:
-                forget_readings(record, clip.id)
+                record.forget_readings(clip.id)
         view = record.lesson_view(lesson.id)
     clips = to_measure(states(view))
     if not clips:

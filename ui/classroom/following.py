@@ -11,7 +11,6 @@ from uncertainties import nominal_value, std_dev
 from solver.errors import InputError
 from solver.quantities import MILLIMETRE, Quantity
 from ui.classroom.arrivals import assign_by_name, group_of, surface_of
-from ui.classroom.assignments import forget_readings
 from ui.classroom.names import find_name
 from ui.classroom.plan import PlanRow
 from ui.record.record import Record
@@ -67,8 +66,6 @@ def _follow(record: Record, clip: Clip, row: PlanRow) -> Clip:
     if row.repeat:
         fields["repeat"] = row.repeat
     changed = record.change(clip, start_tilt_rad=row.start_tilt_rad, **fields)
-    if changed.start_tilt_rad != clip.start_tilt_rad:
-        forget_readings(record, clip.id)
     return assign_by_name(record, changed)
 
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from ui.answer import answer
 from ui.by_hand import put_right
-from ui.classroom.assignments import clip_names, forget_readings
+from ui.classroom.assignments import clip_names
 from ui.classroom.measuring import Stage, State, states, tasks
 from ui.classroom.queue import Queue, Task
 from ui.classroom.results import measured_clips
@@ -99,7 +99,7 @@ def _put_right(
 
 
 def _again(record: Record, view: LessonView, clip: Clip, queue: Queue) -> None:
-    if attempt(partial(forget_readings, record, clip.id)):
+    if attempt(partial(record.forget_readings, clip.id)):
         queue.add(tasks(record, view, [clip]))
 
 

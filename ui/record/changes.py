@@ -34,7 +34,10 @@ class Changes(Clips):
     """What can be done to any row."""
 
     def change(self, row: R, **fields: Any) -> R:
-        """Set the fields named, and those alone, as in ``change(clip, group_id=3)``."""
+        """Set the fields named, and those alone, as in ``change(clip, group_id=3)``.
+
+        A clip's readings are taken out with another tilt at the start: they hold no longer.
+        """
         return self.change_all([(row, fields)])[0]
 
     def change_all(self, changes: Iterable[tuple[R, Mapping[str, Any]]]) -> tuple[R, ...]:
@@ -58,6 +61,16 @@ class Changes(Clips):
         self._delete_files(doomed)
         return result
 
+    def forget_readings(self, clip_id: int) -> rows.Deletion | None:
+        """Take out what a clip was measured to say, at once; `undo` brings it back.
+
+        The clip then waits to be measured. None where it waits already.
+        """
+        with self.writing() as session:
+            clip = deletions.live(session, schema.Clip, clip_id)
+            deletion = deletions.remove_readings(session, clip)
+            return None if deletion is None else deletion.row()
+
     def deletions(self) -> tuple[rows.Deletion, ...]:
         """What can be brought back, the latest first."""
         with self.asking() as session:
@@ -75,6 +88,7 @@ class Changes(Clips):
         if unknown := set(fields) - CHANGEABLE.get(kind, frozenset()):
             raise TypeError(f"{kind.__name__} has no {sorted(unknown)} that can be changed")
         columns = deletions.live(session, deletions.TABLES[kind], row.id)
+        start_tilt = getattr(columns, "start_tilt_rad", None)
         lesson = {"lesson_id": columns.lesson_id} if hasattr(columns, "lesson_id") else {}
         check_named(session, {**lesson, **fields})
         kept = checked(**fields)
@@ -82,6 +96,8 @@ class Changes(Clips):
             setattr(columns, name, value)
         flush(session, fields)
         session.refresh(columns)
+        if getattr(columns, "start_tilt_rad", None) != start_tilt:
+            deletions.remove_readings(session, columns)
         return columns.row()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -60,10 +60,24 @@ def live(session: Session, table: type[Any], row_id: int) -> Any:
 def remove(session: Session, table: type[Any], row_id: int, what: str) -> schema.Deletion:
     """Take a row out, and what hangs on it."""
     live(session, table, row_id)
+    return _take_out(session, table, [row_id], what)
+
+
+def remove_readings(session: Session, clip: schema.Clip) -> schema.Deletion | None:
+    """Take out all that a clip was measured to say, as one deletion; None where it was not."""
+    table = schema.Reading
+    query = select(table.id).where(table.clip_id == clip.id, table.deletion == LIVE)
+    ids = session.scalars(query).all()
+    return _take_out(session, table, ids, f"readings of {clip.name}") if ids else None
+
+
+def _take_out(
+    session: Session, table: type[Any], row_ids: Sequence[int], what: str
+) -> schema.Deletion:
     deletion = schema.Deletion(what=what, at=datetime.now(UTC))
     session.add(deletion)
     session.flush()
-    for each, ids in _with_children(table, select(table.id).where(table.id == row_id)):
+    for each, ids in _with_children(table, select(table.id).where(table.id.in_(row_ids))):
         session.execute(
             update(each)
             .where(each.id.in_(ids), each.deletion == LIVE)

@@ -87,6 +87,33 @@ def test_the_latest_reading_counts(record: Record, lesson: Lesson, clip: Clip) -
     assert found is not None and found.outcome is Outcome.UNREADABLE
 
 
+def test_a_new_tilt_at_the_start_takes_all_readings_out_in_one_change(
+    record: Record, clip: Clip
+) -> None:
+    for reading in (stand_in.toppling(), stand_in.sliding()):
+        latest = record.save_reading(clip.id, reading)
+    record.change(clip, repeat=2, start_tilt_rad=clip.start_tilt_rad)
+    assert record.reading_of(clip.id) == latest
+    with pytest.raises(InputError, match="repeat number is 0"):
+        record.change_all([(clip, {"start_tilt_rad": 0.02}), (clip, {"repeat": 0})])
+    assert record.reading_of(clip.id) == latest
+    record.change(clip, start_tilt_rad=0.02)
+    assert record.reading_of(clip.id) is None
+    (removed,) = record.deletions()
+    assert removed.what == f"readings of {clip.name}"
+    assert record.undo() == removed
+    assert record.reading_of(clip.id) == latest
+
+
+def test_readings_are_forgotten_and_brought_back(record: Record, clip: Clip) -> None:
+    assert record.forget_readings(clip.id) is None
+    kept = record.save_reading(clip.id, stand_in.toppling())
+    removed = record.forget_readings(clip.id)
+    assert record.reading_of(clip.id) is None and record.deletions() == (removed,)
+    record.undo()
+    assert record.reading_of(clip.id) == kept
+
+
 def test_a_lesson_is_seen_whole(record: Record, lesson: Lesson, clip: Clip) -> None:
     group = record.add_group(lesson.id, "Table 4")
     body, other = record.add_body("tea", 0.034, 0.0002), record.add_body("tub", 0.04, 0.0002)
