@@ -11,6 +11,7 @@ import streamlit as st
 from uncertainties import nominal_value, std_dev
 
 from solver.quantities import Quantity
+from ui.ending import at_the_end
 from ui.jobs import Bench, Ticket
 from ui.stills import Still, first_still
 from ui.uploads import KeptClip
@@ -42,13 +43,17 @@ class Request:
 
 @st.cache_resource
 def bench() -> Bench:
-    """The one bench of this server."""
-    return Bench()
+    """The one bench of this server; closed when it ends, whatever is still being measured."""
+    bench = Bench()
+    at_the_end(bench.close)
+    return bench
 
 
 @st.cache_resource
 def _folder() -> TemporaryDirectory[str]:
-    return TemporaryDirectory(prefix="brinkangle-clips-")
+    folder = TemporaryDirectory(prefix="brinkangle-clips-")
+    at_the_end(folder.cleanup)
+    return folder
 
 
 def upload_folder() -> Path:

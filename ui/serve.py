@@ -16,6 +16,7 @@ import streamlit as st
 from starlette.middleware import Middleware
 
 from solver.errors import InputError
+from ui.ending import end
 from ui.sharing.addresses import EVERYWHERE, LOOPBACK, names_of
 from ui.sharing.door import Door
 from ui.sharing.gate import VISITOR_HEADER, Gate
@@ -100,5 +101,6 @@ def _while_served(
         yield
         if door is not None:
             door.end()
+        end()
 
     return lifespan

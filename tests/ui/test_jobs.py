@@ -122,21 +122,59 @@ if __name__ == "__main__":
 def test_no_worker_outlives_a_parent_that_is_killed(tmp_path: Path) -> None:
     script = tmp_path / "parent.py"
     script.write_text(PARENT)
-    root = Path(__file__).parents[2]
-    parent = subprocess.Popen(
-        [sys.executable, str(script)],
-        stdout=subprocess.PIPE,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(root)},
-    )
-    with parent:
+    with _started(script) as parent:
         assert parent.stdout is not None
         worker = int(parent.stdout.readline())
         parent.kill()
+    assert _gone(worker)
+
+
+SERVER = """
+import os, socket, sys, time
+from ui import desk
+from ui.serve import serve
+def welcome():
+    worker = desk.bench().submit(os.getpid).result()
+    desk.bench().submit(time.sleep, 60)
+    print(worker, desk.upload_folder(), flush=True)
+if __name__ == "__main__":
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    serve(port, welcome=welcome)
+"""
+
+
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
+def test_a_server_that_is_ended_waits_for_no_worker(tmp_path: Path, how: signal.Signals) -> None:
+    script = tmp_path / "server.py"
+    script.write_text(SERVER)
+    with _started(script) as server:
+        assert server.stdout is not None
+        worker, uploads = server.stdout.readline().split()
+        assert _runs(int(worker)) and Path(uploads).is_dir()
+        server.send_signal(how)
+        server.wait(20)
+    assert _gone(int(worker))
+    assert not Path(uploads).exists()
+
+
+def _started(script: Path) -> subprocess.Popen[str]:
+    own = {
+        **os.environ,
+        "PYTHONPATH": str(Path(__file__).parents[2]),
+        "STREAMLIT_SERVER_HEADLESS": "true",
+    }
+    command = [sys.executable, str(script)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=own)
+
+
+def _gone(process: int) -> bool:
+    """Whether a process ends within a few seconds."""
     deadline = time.monotonic() + 10
-    while time.monotonic() < deadline and _runs(worker):
+    while time.monotonic() < deadline and _runs(process):
         time.sleep(0.1)
-    assert not _runs(worker)
+    return not _runs(process)
 
 
 def _runs(process: int) -> bool:

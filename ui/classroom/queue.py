@@ -141,7 +141,7 @@ class Queue:
         """One that fails must not keep the rest from being measured: it is told and logged."""
         try:
             reading = self._read(task)
-            if reading.reasons == (DIED,):
+            if reading.reasons == (DIED,) and not self._closed:
                 reading = self._read(task)  # once may be the end of the server, or of memory
             if not self._closed:
                 self._save(task, reading)

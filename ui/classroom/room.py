@@ -10,6 +10,7 @@ from solver.errors import BrinkangleError
 from ui import desk
 from ui.classroom.measuring import saving
 from ui.classroom.queue import Queue
+from ui.ending import at_the_end
 from ui.record.record import Record
 from ui.words import as_text
 
@@ -19,7 +20,9 @@ LESSON, TOLD = "class lesson", "class told"
 @st.cache_resource(show_spinner=False)
 def _queue(place: str, _record: Record) -> Queue:
     bench = desk.bench()
-    return Queue(bench, saving(_record), bench.workers)
+    queue = Queue(bench, saving(_record), bench.workers)
+    at_the_end(queue.close)
+    return queue
 
 
 def queue_of(record: Record) -> Queue:
