@@ -1,13 +1,7 @@
-"""Where a protractor lies on a brink frame: from the board's line drawn in start and brink.
-
-The evidence pictures carry the board's line in teal ink, and no numbers of where it is;
-so it is found again by its ink. Two such lines, start and brink, cross at the hinge as
-the picture shows it. Pixels, y down.
-"""
+"""The board's line of an evidence picture, found again by its teal ink. Pixels, y down."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan2, degrees, hypot
 
@@ -16,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.evidence import TEAL
-from vision.reading import EvidencePicture, Point
+from vision.reading import Point
 
 INK_TOLERANCE = 24
 """Of each colour, in 256 steps: ink fades a little where its edge is smoothed."""
@@ -25,9 +19,6 @@ STROKE_PX = 9
 SHORTEST_SHARE = 0.15
 """Of the picture's longer side: a shorter line of ink is no board."""
 WORK_ANGLE = np.pi / 720
-NEAR_HINGE = 0.4
-"""Lines cross this near to the lower end, in lengths of the line, or the phone moved between."""
-LEAST_OPENING_DEG = 2.0
 
 
 @dataclass(frozen=True)
@@ -46,43 +37,6 @@ class PictureLine:
     def direction_deg(self) -> float:
         """From its lower end, anticlockwise from rightwards."""
         return degrees(atan2(self.lower[1] - self.upper[1], self.upper[0] - self.lower[0]))
-
-
-@dataclass(frozen=True)
-class Lie:
-    """How a protractor lies on a picture."""
-
-    width: int
-    height: int
-    """Of the picture."""
-    centre: Point
-    """On the hinge."""
-    base_deg: float
-    """Direction of its base line towards the lifted end, anticlockwise from rightwards."""
-    rightwards: bool
-    """Whether the lifted end is to the right."""
-    seen_deg: float
-    """Angle from the base line to the board as the picture shows it."""
-    board: PictureLine
-
-
-def lie_on(pictures: Sequence[EvidencePicture]) -> Lie | None:
-    """How a protractor lies on the brink picture; None where its board cannot be found."""
-    brink = next((each for each in pictures if each.moment == "brink"), None)
-    start = next((each for each in pictures if each.moment == "start"), None)
-    picture = None if brink is None else decoded(brink.png)
-    board = None if picture is None else board_line(picture)
-    if picture is None or board is None:
-        return None
-    first = board_line(decoded(start.png)) if start is not None else None
-    rightwards = board.upper[0] >= board.lower[0]
-    base_deg = _level(first, rightwards)
-    opening = board.direction_deg - base_deg if rightwards else base_deg - board.direction_deg
-    if opening % 360 < LEAST_OPENING_DEG or opening % 360 > 90:
-        return None
-    height, width = picture.shape[:2]
-    centre = _hinge(first, board)
-    return Lie(width, height, centre, base_deg, rightwards, opening % 360, board)
 
 
 def decoded(png: bytes) -> NDArray[np.uint8]:
@@ -124,24 +78,3 @@ def _settled(
     ends = [middle + reach.min() * direction, middle + reach.max() * direction]
     upper, lower = sorted(((float(e[0]), float(e[1])) for e in ends), key=lambda end: end[1])
     return PictureLine(lower, upper)
-
-
-def _level(first: PictureLine | None, rightwards: bool) -> float:
-    """Direction of the board at the start, towards the lifted end; level if it is not known."""
-    towards = 0.0 if rightwards else 180.0
-    if first is None:
-        return towards
-    off = (first.direction_deg - towards + 90) % 180 - 90
-    return towards + off if abs(off) < 45 else towards
-
-
-def _hinge(first: PictureLine | None, board: PictureLine) -> Point:
-    """Where the two lines cross, if that is near the lower end; else that end."""
-    if first is None:
-        return board.lower
-    one, other = (np.cross((*line.lower, 1.0), (*line.upper, 1.0)) for line in (first, board))
-    x, y, w = np.cross(one, other)
-    if abs(w) < 1e-9:
-        return board.lower
-    away = hypot(x / w - board.lower[0], y / w - board.lower[1])
-    return (float(x / w), float(y / w)) if away <= NEAR_HINGE * board.length else board.lower

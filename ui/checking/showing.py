@@ -15,8 +15,9 @@ from solver.worked_bodies import height_from_tilt
 from ui.bench.showing import drawing, metrics, workings
 from ui.checking.checkable import Checkable
 from ui.checking.form import GIVEN, Given
-from ui.checking.picture_lines import Lie, decoded, lie_on
-from ui.checking.protractor import Protractor, protractor_svg
+from ui.checking.lie import lie_on
+from ui.checking.picture_lines import decoded
+from ui.checking.protractor import SIZES, Protractor, protractor_svg
 from ui.checking.words import apart, headline, hints, likely, plain_height, worked_from
 from ui.words import as_text, interval
 from vision.reading import EvidencePicture
@@ -27,10 +28,16 @@ NO_BOARD = (
     "on the screen."
 )
 HOW_TO_READ = (
-    "Its centre lies on the hinge, its base line along the board as it lay at the start. Read "
-    "the scale that begins with 0 at the end that was lifted: where does the teal line cross it?"
+    "Read the scale that begins with 0 at the end that was lifted: where does the teal line "
+    "cross it?"
+)
+IN_ITS_PLANE = (
+    "Its centre lies at the hinge, on the board's edge, and its base line is level. It stands in "
+    "the plane the board turns in and is drawn as the camera saw that plane, so its marks may "
+    "look uneven: they show the angle in the room, not the one in the picture."
 )
 FLAT = (
+    "Its centre lies on the hinge, its base line along the board as it lay at the start. "
     "This protractor lies flat on the picture. Where the camera did not look square on, a picture "
     "shows an angle up to two degrees off; the clip's own angle allows for that."
 )
@@ -74,8 +81,9 @@ def _protractor(pictures: Sequence[EvidencePicture], given: Given) -> None:
         st.info(NO_BOARD)
         return
     reading = given.reading.angle_rad / DEGREE.in_si if given.shown else None
-    drawing(protractor_svg(decoded(brink.png), Protractor.on(lie), reading))
-    st.caption(f"{HOW_TO_READ} {FLAT}")
+    st.html(SIZES)
+    drawing(protractor_svg(decoded(brink.png), Protractor(lie), reading))
+    st.caption(f"{HOW_TO_READ} {FLAT if lie.flat else IN_ITS_PLANE}")
 
 
 def _answer(given: Given, chosen: Checkable, pictures: Sequence[EvidencePicture]) -> None:
@@ -94,8 +102,8 @@ def _answer(given: Given, chosen: Checkable, pictures: Sequence[EvidencePicture]
         st.markdown(as_text(likely(check.angle.explanations, "this angle", DEGREE)))
     if check.height is not None:
         _about_height(check.height)
-    if lie := lie_on(pictures):
-        st.caption(as_text(_seen(lie, clips.value)))
+    if (lie := lie_on(pictures)) and lie.seen_deg is not None:
+        st.caption(as_text(_seen(lie.seen_deg, lie.flat, clips.value)))
     if chosen.radius_m is not None and check.height is not None and check.height.own_m is not None:
         workings([height_from_tilt(chosen.radius_m, yours)])
 
@@ -113,10 +121,15 @@ def _about_height(check: HeightCheck) -> None:
     st.markdown(as_text(apart(check.agreement, MILLIMETRE, "Your x", "the clip's")))
 
 
-def _seen(lie: Lie, angle_rad: float) -> str:
-    """What the picture alone would say."""
+def _seen(seen_deg: float, flat: bool, angle_rad: float) -> str:
+    """What the protractor alone would say."""
+    clips = f"the clip's angle of {angle_rad / DEGREE.in_si:.1f}°"
+    if flat:
+        return (
+            f"Along the drawn lines the picture shows {seen_deg:.1f}°; {clips} also takes in "
+            "where the camera stood and when the body went."
+        )
     return (
-        f"Along the drawn lines the picture shows {lie.seen_deg:.1f}°; the clip's angle of "
-        f"{angle_rad / DEGREE.in_si:.1f}° also takes in where the camera stood and when the body "
-        "went."
+        f"On this protractor the drawn line lies at {seen_deg:.1f}°; {clips} comes from all its "
+        "frames, not from this one alone."
     )

@@ -55,7 +55,9 @@ def picture_columns(picture: EvidencePicture) -> schema.Picture:
 
 def picture_back(kept: schema.Picture) -> EvidencePicture:
     """A picture as it was measured; without its plane where that was not kept yet."""
-    plane = kept.plane_px and tuple((float(a), float(b), float(c)) for a, b, c in kept.plane_px)
+    plane = None
+    if kept.plane_px is not None:
+        plane = tuple((float(a), float(b), float(c)) for a, b, c in kept.plane_px)
     return EvidencePicture(kept.moment, kept.frame, kept.time_s, png_of(kept.jpeg), plane)
 
 

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 from solver.slips import Slip
 from tests.ui.checking.lesson import RADIUS_M, filled
 from tests.ui.served import served
+from ui.checking.protractor import FEW, MANY
 from ui.checking.words import FOUND, HINTS
 from ui.record.record import Record
 
@@ -69,6 +70,12 @@ def test_a_student_reads_tries_sees_and_is_told(
     expect(protractor).to_be_visible()
     within = protractor.locator("image").bounding_box()
     assert within is not None and within["width"] > 200
+    shown, hidden = (MANY, FEW) if size is DESK else (FEW, MANY)
+    number = protractor.locator(f".{shown.name} text").first
+    expect(number).to_be_visible()
+    expect(protractor.locator(f".{hidden.name} text").first).to_be_hidden()
+    box = number.bounding_box()
+    assert box is not None and box["height"] > 14
     page.get_by_role("button", name="Show me the answer").click()
     expect(page.get_by_text(FOUND[Slip.OTHER_END])).to_be_visible()
     expect(page.get_by_text(FOUND[Slip.DIAMETER])).to_be_visible()

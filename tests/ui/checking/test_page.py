@@ -14,6 +14,7 @@ from solver.readings import Verdict
 from solver.slips import Slip
 from tests.ui.checking.lesson import RADIUS_M, TITLE, CheckedLesson, filled
 from ui.checking.protractor import YOURS
+from ui.checking.showing import FLAT, IN_ITS_PLANE
 from ui.checking.words import FOUND, HINTS
 from ui.record.here import close_records, the_record
 from ui.record.record import Record
@@ -140,7 +141,19 @@ def test_the_protractor_lies_on_the_picture_and_bears_the_reading_with_the_answe
     assert YOURS not in drawing(page)
     press(page, ANSWER)
     assert f"{YOURS}: 70°" in drawing(page)
-    assert "the picture shows 20.6°; the clip's angle of 20.0°" in said(page)
+    assert IN_ITS_PLANE in said(page) and FLAT not in said(page)
+    assert "On this protractor the drawn line lies at 20.1°; the clip's angle of 20.0°" in said(
+        page
+    )
+
+
+def test_without_the_plane_it_lies_flat_on_the_picture_and_says_so(lesson: CheckedLesson) -> None:
+    page = check(choose(opened(), "Table 2"), 70.0)
+    next(each for each in page.toggle if each.label == LAY).set_value(True).run()
+    assert "data:image/jpeg" in drawing(page)
+    assert FLAT in said(page) and IN_ITS_PLANE not in said(page)
+    press(page, ANSWER)
+    assert "the picture shows 20.6°; the clip's angle of 19.8°" in said(page)
 
 
 def test_trying_again_keeps_every_try_and_hides_the_answer(
