@@ -14,7 +14,7 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from playwright.sync_api import Browser, Playwright
+from playwright.sync_api import Browser, Page, Playwright, expect
 
 ROOT = Path(__file__).parents[2]
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
@@ -42,6 +42,12 @@ def served() -> Iterator[str]:
             yield address
         finally:
             server.terminate()
+
+
+def drawn(page: Page) -> None:
+    """Until the page is drawn, and what stood there before is gone."""
+    state = page.get_by_test_id("stApp")
+    expect(state).to_have_attribute("data-test-script-state", "notRunning")
 
 
 def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:

@@ -16,8 +16,17 @@ import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.ui.classroom.clips import shrunk, still
-from tests.ui.served import served
+from tests.ui.lesson_papers import (
+    download,
+    open_papers,
+    papers,
+    see_sizes_and_titles,
+    see_the_class_report,
+    see_what_papers_say,
+)
+from tests.ui.served import drawn, served
 from ui.classroom.clip_table import HEAD_PX, ROW_PX
+from ui.handouts.content import Paper
 from ui.record.record import Record
 from ui.record.rows import LessonView
 from ui.samples import FOLDER
@@ -41,9 +50,9 @@ def patience() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def six_clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     folder = tmp_path_factory.mktemp("clips")
-    shrunk(f"{TIN}.mp4", folder / "table1_tea_1.mp4", size=(400, 225))
-    shrunk(f"{TIN}.mp4", folder / "table2_tea_1.mp4", size=(360, 202))
-    shrunk(f"{TIN}.mp4", folder / "IMG_4032.mp4", size=(320, 180))
+    shrunk(f"{TIN}.mp4", folder / "table1_tea_1.mp4", every=2, size=(640, 360))
+    shrunk(f"{TIN}.mp4", folder / "table2_tea_1.mp4", every=2, size=(560, 315))
+    shrunk(f"{TIN}.mp4", folder / "IMG_4032.mp4", every=2, size=(480, 270))
     shrunk(f"{TUB}.mov", folder / "table2_tub_paper_1.mp4", every=2)
     still(folder / "table1_tube_1.mp4", frames=30)
     (folder / "table3_tea_2.mp4").write_bytes(b"This is no clip.\n" * 99)
@@ -80,7 +89,7 @@ def opened(browser: Browser, address: str) -> Page:
 
 
 def test_a_lesson_from_clips_to_paper(
-    page: Page, browser: Browser, address: str, data: Path, six_clips: list[Path]
+    page: Page, browser: Browser, address: str, data: Path, six_clips: list[Path], tmp_path: Path
 ) -> None:
     make_lesson(page)
     drop(page, six_clips)
@@ -91,10 +100,10 @@ def test_a_lesson_from_clips_to_paper(
     page.get_by_role("button", name="Measure 5 clips").click()
     expect(page.get_by_text("5 of 5 measured")).to_be_visible(timeout=MEASURED_MS)
     see_what_was_measured(data)
-    see_pooled(page)
+    height = see_pooled(page)
     see_it_in_a_second_browser(second)
     check_two_readings(page, data)
-    take_paper_home(page)
+    take_paper_home(page, height, angles_in(data), tmp_path)
 
 
 def make_lesson(page: Page) -> None:
@@ -108,40 +117,37 @@ def drop(page: Page, clips: list[Path]) -> None:
     page.locator("input[type=file]").first.set_input_files(clips)
     expect(page.get_by_text("5 clips are in; 1 could not be taken in.")).to_be_visible()
     expect(page.get_by_text("table3_tea_2.mp4 holds no picture")).to_be_visible()
-    settled(page)
+    drawn(page)
 
 
 def give_bodies(page: Page) -> None:
     """The bodies that names speak of, each asked for once."""
     for words, (name, radius_mm) in BODIES.items():
         form = page.get_by_test_id("stForm").filter(has_text=f"of {words}, which is not")
+        expect(form.get_by_label("Its name")).to_have_count(1)
         form.get_by_label("Its name").fill(name)
         form.get_by_role("spinbutton", name="Radius of its rim / mm").fill(str(radius_mm))
         form.get_by_role("button", name="Add it, and give it to them").click()
         expect(form).to_have_count(0)
-        settled(page)
+        drawn(page)
 
 
 def assign_the_one_without_a_name(page: Page, data: Path) -> None:
     """A phone's own name says nothing: its line is the first, and is typed into by keys."""
     expect(page.get_by_role("button", name="Search")).to_have_count(2)
     expect(page.get_by_role("button", name="Download as CSV")).to_have_count(0)
+    tea = BODIES["tea"][0]
+    expect(cells(page, tea)).to_have_count(2)
     type_into(page, 1, "table3")
-    expect(table(page).locator("[role=gridcell]", has_text="Table 3")).to_have_count(1)
-    type_into(page, 2, BODIES["tea"][0])
+    expect(cells(page, "Table 3")).to_have_count(1)
+    type_into(page, 2, tea)
+    expect(cells(page, tea)).to_have_count(3)
     expect(page.get_by_role("button", name="Measure 5 clips")).to_be_visible()
     view = lesson_in(data)
     (clip,) = (clip for clip in view.clips if clip.name == "IMG_4032.mp4")
     group, body = view.group(clip.group_id), view.body(clip.body_id)
     assert group is not None and group.label == "Table 3"
-    assert body is not None and body.name == BODIES["tea"][0]
-
-
-def settled(page: Page) -> None:
-    """Until the page has drawn all that was asked of it."""
-    page.wait_for_timeout(300)
-    state = page.get_by_test_id("stApp")
-    expect(state).to_have_attribute("data-test-script-state", "notRunning", timeout=PATIENCE_MS)
+    assert body is not None and body.name == tea
 
 
 def table(page: Page) -> Locator:
@@ -149,9 +155,13 @@ def table(page: Page) -> Locator:
     return page.get_by_test_id("stDataFrame").first
 
 
+def cells(page: Page, words: str) -> Locator:
+    return table(page).locator("[role=gridcell]", has_text=words)
+
+
 def type_into(page: Page, column: int, words: str) -> None:
     """Type into a cell of the first line, by keys alone once the line is in hand."""
-    settled(page)
+    drawn(page)
     table(page).click(position={"x": 40, "y": HEAD_PX + ROW_PX / 2})
     for _ in range(column):
         page.keyboard.press("ArrowRight")
@@ -188,8 +198,8 @@ def see_what_was_measured(data: Path) -> None:
     }
 
 
-def see_pooled(page: Page) -> None:
-    """The class's centre of the tin, against the truth of the rendering."""
+def see_pooled(page: Page) -> str:
+    """The class's centre of the tin as shown, seen to agree with the truth of the rendering."""
     main(page).get_by_text("Results", exact=True).click()
     expect(page.get_by_role("heading", name="Leaf tea tin")).to_be_visible()
     value, half = metric(page, "Centre height, all groups")
@@ -199,6 +209,20 @@ def see_pooled(page: Page) -> None:
     friction, _ = metric(page, "Coefficient of friction")
     assert friction == pytest.approx(truth(TUB)["friction_coefficient"], abs=0.03)
     expect(page.get_by_text("table1_tube_1.mp4 of Table 1 could not be read")).to_be_visible()
+    expect(page.get_by_text("One reading shows no scatter: repeat it.")).to_be_visible()
+    return card(page, "Centre height, all groups").inner_text()
+
+
+def angles_in(data: Path) -> dict[str, float]:
+    """The toppling angle of each group's tin, degrees."""
+    view, found = lesson_in(data), {}
+    for clip in view.clips:
+        reading, group = view.reading_of(clip.id), view.group(clip.group_id)
+        assert reading is not None and group is not None
+        if reading.outcome is Outcome.TOPPLES and reading.angle_rad is not None:
+            found[group.label] = degrees(reading.angle_rad)
+    assert sorted(found) == ["Table 1", "Table 2", "Table 3"]
+    return found
 
 
 def see_it_in_a_second_browser(second: Page) -> None:
@@ -240,26 +264,31 @@ def check(page: Page, label: str, angle_deg: float, height_mm: float | None) -> 
     page.get_by_role("button", name="Check my reading").click()
 
 
-def take_paper_home(page: Page) -> None:
-    page.get_by_role("link", name="Hand-outs").click()
-    expect(page.get_by_role("heading", name="Hand-outs", exact=True)).to_be_visible()
-    main(page).get_by_text("Class report", exact=True).click()
-    page.get_by_role("button", name="Make the hand-outs").click()
-    button = page.get_by_role("button", name=re.compile(r"\.pdf$"))
-    expect(button).to_be_visible(timeout=MEASURED_MS)
-    with page.expect_download() as saved:
-        button.click()
-    assert Path(saved.value.path()).read_bytes().startswith(b"%PDF-")
+def take_paper_home(page: Page, height: str, angles_deg: dict[str, float], folder: Path) -> None:
+    """All kinds on both papers; one file alone is the same as in the zip."""
+    open_papers(page)
+    made = papers(page, Paper.A4, folder)
+    see_sizes_and_titles(made, Paper.A4, TITLE)
+    see_what_papers_say(made, TITLE, height, angles_deg)
+    see_the_class_report(made["class-report.pdf"])
+    alone = download(page, "class-report.pdf", folder / "alone.pdf")
+    assert alone.read_bytes() == made["class-report.pdf"]
+    see_sizes_and_titles(papers(page, Paper.LETTER, folder), Paper.LETTER, TITLE)
 
 
 def main(page: Page) -> Locator:
     return page.get_by_test_id("stMain")
 
 
+def card(page: Page, label: str) -> Locator:
+    """What is shown large under a label."""
+    shown = page.get_by_test_id("stMetric").filter(has_text=label).first
+    return shown.get_by_test_id("stMetricValue")
+
+
 def metric(page: Page, label: str) -> tuple[float, float]:
     """The value and the half-width shown under a label."""
-    card = page.get_by_test_id("stMetric").filter(has_text=label).first
-    numbers = re.findall(r"\d+\.?\d*", card.get_by_test_id("stMetricValue").inner_text())
+    numbers = re.findall(r"\d+\.?\d*", card(page, label).inner_text())
     return float(numbers[0]), float(numbers[1])
 
 
