@@ -17,6 +17,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 from scipy.stats import norm, qmc, t, uniform
 from uncertainties import UFloat, nominal_value, std_dev
 
@@ -107,19 +108,44 @@ def linear(
 
     ``result`` has been computed from ``inputs`` and carries its derivatives. The
     coverage factor is Student's, for the effective degrees of freedom cut to a
-    whole number (JCGM 100:2008, G.4.1).
+    whole number (JCGM 100:2008, G.4.1); where a rectangle has part in it, that of the widest
+    and a normal rest (G.1.4 and G.6.5).
     """
     names, u = _sources(inputs), std_dev(result)
     variances: defaultdict[str, float] = defaultdict(float)
-    doubts = []
+    doubts, widest = [], 0.0
     for source, component in _components(result).items():
         name = names[source]
         variances[name] += component**2
-        doubts.append(component**4 / spreads.get(name, NORMAL).freedoms)
+        spread = spreads.get(name, NORMAL)
+        doubts.append(component**4 / spread.freedoms)
+        if spread is RECTANGULAR:
+            widest = max(widest, abs(component))
     doubt = fsum(doubts)
     freedoms = u**4 / doubt if doubt else inf
     factor = float(t.ppf((1 + level) / 2, np.floor(freedoms * (1 + 1e-9))))
+    if widest > 0:
+        factor *= _boxed(widest / u, level) / float(norm.ppf((1 + level) / 2))
     return Linear(nominal_value(result), u, freedoms, factor, _budget(variances))
+
+
+def _boxed(share: float, level: float) -> float:
+    """Coverage factor of a rectangle with ``share`` of the standard uncertainty, 0 to 1,
+    and a normal distribution with the rest.
+
+    Half of the rectangle is ``a = √3 share`` wide; the normal's distribution function,
+    averaged over it, has a closed form.
+    """
+    a, rest = sqrt(3) * share, sqrt(max(1.0 - share**2, 0.0))
+    if rest < 1e-3:
+        return level * a
+
+    def within(x: float) -> float:
+        high, low = (x + a) / rest, (x - a) / rest
+        grown = high * norm.cdf(high) + norm.pdf(high) - low * norm.cdf(low) - norm.pdf(low)
+        return float(rest * grown / (2 * a))
+
+    return float(brentq(lambda x: within(x) - (1 + level) / 2, 0.0, 4.0))
 
 
 def _components(result: Quantity) -> dict[Any, float]:

@@ -8,7 +8,7 @@ from typing import Any
 from uncertainties import nominal_value, umath
 
 from solver.errors import AngleError
-from solver.propagation import Contribution, Linear, linear
+from solver.propagation import RECTANGULAR, Contribution, Linear, linear
 from solver.quantities import DEGREE, MILLIMETRE, RATIO, Quantity, Unit
 from solver.toppling import (
     ANGLE,
@@ -17,9 +17,12 @@ from solver.toppling import (
     centre_height,
     evaluate_centre_height,
 )
-from vision.reading import ClipFacts, ClipReading, Outcome
+from vision.reading import START_TILT, ClipFacts, ClipReading, Outcome
 
 BY_HAND = "A hand was in this reading: a person marked the scene or moved the brink."
+
+SPREADS = {START_TILT: RECTANGULAR}
+"""A level table is level within limits; the rest of the budget is normal."""
 
 Record = dict[str, Any]
 
@@ -87,12 +90,12 @@ def answer(reading: ClipReading, radius_m: Quantity) -> Answer:
     angle = friction = height = None
     reasons = [*reading.reasons, *_bounds(reading, radius_m)]
     if reading.angle_rad is not None:
-        angle = linear(reading.angle_rad, {ANGLE: reading.angle_rad})
+        angle = linear(reading.angle_rad, {ANGLE: reading.angle_rad}, SPREADS)
         if reading.outcome is Outcome.SLIDES:
-            friction = linear(umath.tan(reading.angle_rad), {ANGLE: reading.angle_rad})
+            friction = linear(umath.tan(reading.angle_rad), {ANGLE: reading.angle_rad}, SPREADS)
         elif reading.outcome is Outcome.TOPPLES:
             try:
-                height = evaluate_centre_height(radius_m, reading.angle_rad)
+                height = evaluate_centre_height(radius_m, reading.angle_rad, SPREADS)
                 reasons += [height.caution] if height.caution else []
             except AngleError as too_uncertain:
                 reasons.append(str(too_uncertain))

@@ -65,6 +65,10 @@ class NotFoundError(Exception):
     """The board or the body is not to be seen; the message says which."""
 
 
+class NothingTurnedError(NotFoundError):
+    """No board was raised in the picture."""
+
+
 @dataclass(frozen=True)
 class Finding:
     """What was found in the first look."""
@@ -120,7 +124,7 @@ def find_scene(
     """
     frames = followed_frames(look)
     if len(frames) < 3:
-        raise NotFoundError(
+        raise NothingTurnedError(
             "Nothing in the picture turned together by some degrees. Film the board from its "
             "side, all of it in the picture, and raise it until the body goes."
         )

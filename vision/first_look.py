@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 from math import radians
 
 import cv2
@@ -42,9 +43,21 @@ class WorkingFrame:
     grey: Grey
 
 
-def working_frame(frame: Frame) -> WorkingFrame:
+class Shade(Enum):
+    """What of the colours is looked at: a body may be as light as its background and yet
+    differ from it in red or in blue."""
+
+    LIGHT = "lightness"
+    RED = "red"
+    BLUE = "blue"
+
+
+def working_frame(frame: Frame, shade: Shade = Shade.LIGHT) -> WorkingFrame:
     """Grey, and halved as often as needed to be at most 1920 pixels long."""
-    grey = cv2.cvtColor(frame.bgr, cv2.COLOR_BGR2GRAY)
+    if shade is Shade.LIGHT:
+        grey = cv2.cvtColor(frame.bgr, cv2.COLOR_BGR2GRAY)
+    else:
+        grey = cv2.extractChannel(frame.bgr, 2 if shade is Shade.RED else 0)
     while max(grey.shape) > LONGEST_SIDE_PX:
         grey = cv2.resize(
             grey, (grey.shape[1] // 2, grey.shape[0] // 2), interpolation=cv2.INTER_AREA

@@ -14,8 +14,8 @@ import numpy as np
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
 from vision.evidence import draw_scene, evidence_picture, shrunk, turning_plane
-from vision.finding import SHAKE, Finding, NotFoundError, find_scene
-from vision.first_look import FirstLook, WorkingFrame, look_first, working_frame
+from vision.finding import SHAKE, Finding, NotFoundError, NothingTurnedError, find_scene
+from vision.first_look import FirstLook, Shade, WorkingFrame, look_first, working_frame
 from vision.follow import Follower
 from vision.reading import (
     ClipFacts,
@@ -114,14 +114,27 @@ class _Measurement:
     def __init__(self, path: Path, setup: ClipSetup, progress: Progress) -> None:
         self._path, self._setup, self._progress = path, setup, progress
         self._start_rad = float(setup.start_tilt_rad.nominal_value)
+        self._shade = Shade.LIGHT
 
     def read(self) -> ClipReading:
+        missing: list[str] = []
+        for self._shade in Shade:
+            try:
+                return self._seen()
+            except NotFoundError as reason:
+                missing.append(str(reason))
+                if isinstance(reason, NothingTurnedError):
+                    break
+        return self._unreadable(missing[0])
+
+    def _seen(self) -> ClipReading:
         try:
             return self._pass_through(steady=None)
         except _PhoneMovedError:
             return self._pass_through(steady=False)
 
     def _pass_through(self, steady: bool | None) -> ClipReading:
+        """Raises `NotFoundError` where board or body are not to be seen in this shade."""
         self._album, self._count = _Album(), _Count()
         with open_clip(self._path) as clip:
             frames = self._frames(clip)
@@ -129,9 +142,9 @@ class _Measurement:
                 look = look_first(frames)
                 still = look.phone_is_still() if steady is None else steady
                 finding = find_scene(look, self._start_rad, still, self._working_marks(look))
-            except NotFoundError as reason:
+            except NotFoundError:
                 self._drain(frames)
-                return self._unreadable(str(reason))
+                raise
             follower = self._followed(look, finding, still, frames)
         return self._concluded(follower, 0.0 if still else SHAKE)
 
@@ -150,7 +163,7 @@ class _Measurement:
             self._count.height, self._count.width = frame.bgr.shape[:2]
             if self._count.frames % 8 == 0:
                 self._progress(min(0.97, self._count.frames / expected))
-            yield working_frame(frame)
+            yield working_frame(frame, self._shade)
         if self._count.frames == 0:
             raise ClipFormatError(
                 f"{self._path.name} holds no frame that can be decoded: it is damaged or was cut "

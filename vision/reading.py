@@ -16,9 +16,13 @@ Plane = tuple[tuple[float, float, float], ...]
 """A homography from a plane to pixels, row by row."""
 
 
+START_TILT = "start tilt"
+"""Its name in the budget."""
+
+
 def level_start() -> UFloat:
     """Tilt of a board lying on a level table: 0 ± 0.2°, rectangular, in radians."""
-    return ufloat(0.0, radians(0.2) / sqrt(3), "start tilt")
+    return ufloat(0.0, radians(0.2) / sqrt(3), START_TILT)
 
 
 class Outcome(StrEnum):

@@ -163,8 +163,9 @@ class _Runs:
         for each, slant in zip(sheared, slants, strict=True):
             row, inside = _sheared_rows(slant, places, lengths, middle)
             each[:] = np.where(inside, gain[row, column], -SIGNIFICANT)
-        found = _best_runs(sheared.reshape(-1, len(lengths)))
-        strength, first, last = (values.reshape(len(slants), -1) for values in found)
+        best, first, last = _best_runs(sheared.reshape(-1, len(lengths)))
+        shape = len(slants), len(places)
+        strength, first, last = best.reshape(shape), first.reshape(shape), last.reshape(shape)
         begins, ends = lengths[first], lengths[last]
         low, high = (places + slants[:, None] * (end - middle) for end in (begins, ends))
         strength = np.where(last > first, strength, 0.0)
@@ -193,13 +194,13 @@ def _strongest(
     found: list[FoundLine] = []
     middle, pitch = (lengths[0] + lengths[-1]) / 2, places[1] - places[0]
     while len(found) < most:
-        at = np.unravel_index(int(np.argmax(strength)), strength.shape)
-        at = (int(at[0]), int(at[1]))
+        which, row = divmod(int(np.argmax(strength)), strength.shape[1])
+        at = which, row
         if strength[at] <= 0:
             break
         slant = float((runs.high[at] - runs.low[at]) / (runs.ends[at] - runs.begins[at]))
         rows, _ = _sheared_rows(slant, places, lengths, middle)
-        run = steps[rows[at[1]], np.arange(len(lengths))][runs.first[at] : runs.last[at] + 1]
+        run = steps[rows[row], np.arange(len(lengths))][runs.first[at] : runs.last[at] + 1]
         low = float(runs.low[at]), float(runs.begins[at])
         high = float(runs.high[at]), float(runs.ends[at])
         found.append(FoundLine(low, high, _in_parts(run), float(strength[at])))

@@ -19,8 +19,7 @@ Floats = NDArray[np.float64]
 
 WIDEST_RAD = radians(3.0)
 LAST_S = 1.0
-SEEN_SHARE = 0.4
-STIRRED_RAD = radians(2.0)
+SEEN_SHARE, AS_BEFORE = 0.4, 0.6
 
 
 class UncertainError(Exception):
@@ -51,7 +50,7 @@ def judge(
     """
     course = course_of(motion, radius_m)
     outcome, brink = _outcome(course) if onset_s is None else _by_hand(course, onset_s)
-    if brink is None and not _followed_to_the_end(course):
+    if brink is None and not _followed_to_the_end(motion, course):
         raise UncertainError(
             "The body was lost from sight before anything happened to it. Film it against a "
             "plain background that differs from it, or mark its outline by hand."
@@ -102,12 +101,19 @@ def _by_hand(course: Course, onset_s: float) -> tuple[Outcome, Brink]:
     return outcome, brink_by_hand(course, onset_s)
 
 
-def _followed_to_the_end(course: Course) -> bool:
-    """Whether the body was seen in the last second, or had begun to go before."""
-    seen = np.isfinite(course.lean_rad)
+def _followed_to_the_end(motion: Motion, course: Course) -> bool:
+    """Whether the body was seen in the last second as well as before.
+
+    Where it stood and is no more, an edge of something else may be taken for one of its
+    outlines now and then, but not for both as often.
+    """
+    outlines = [k for k, line in enumerate(motion.scene.lines) if line.is_outline]
+    found = np.isfinite(motion.edges.points[:, outlines]).all(axis=(2, 3)).mean(axis=1)
     last = course.time_s > course.time_s[-1] - LAST_S
-    stirred = seen & (np.abs(course.lean_rad) > STIRRED_RAD)
-    return bool(np.mean(seen[last]) > SEEN_SHARE or stirred.any())
+    seen = np.isfinite(course.lean_rad)
+    return bool(
+        np.mean(seen[last]) > SEEN_SHARE and np.mean(found[last]) > AS_BEFORE * np.mean(found)
+    )
 
 
 def course_of(motion: Motion, radius_m: float) -> Course:

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import t
+from scipy.integrate import quad
+from scipy.stats import norm, t
 from uncertainties import ufloat
 
 from solver import propagation
@@ -118,3 +119,24 @@ def test_draws_that_go_to_infinity_have_no_mean():
     length = ufloat(1.0, 0.5)
     drawn = monte_carlo(lambda a: np.where(a < 0, np.inf, a), {"a": length})
     assert (drawn.mean, drawn.u) == (None, None)
+
+
+@given(share=st.floats(0.01, 0.99), level=st.sampled_from([0.68, 0.95, 0.99]))
+def test_a_rectangle_beside_a_normal_source(share, level):
+    """Against the sum's distribution function by quadrature."""
+    box, rest = ufloat(0, share, "box"), ufloat(0, sqrt(1 - share**2), "rest")
+    half = linear(1.0 + box + rest, {"x": 1.0 + box + rest}, {"box": RECTANGULAR}, level).half_width
+    a = sqrt(3) * share
+    inside, _ = quad(
+        lambda x: (norm.cdf(half - x, 0, rest.s) - norm.cdf(-half - x, 0, rest.s)) / (2 * a),
+        -a, a, points=[-min(half, a), min(half, a)], limit=200,
+    )  # fmt: skip
+    assert inside == pytest.approx(level, abs=1e-3)
+
+
+def test_a_rectangle_alone():
+    """Its inner 95 % (JCGM 101:2008, 6.4.2)."""
+    box = ufloat(2.0, 0.1, "box")
+    assert linear(box, {"x": box}, {"box": RECTANGULAR}).half_width == pytest.approx(
+        0.95 * sqrt(3) * 0.1
+    )

@@ -26,7 +26,8 @@ def test_toppling_as_three_libraries_have_it() -> None:
     assert record["centre_height_mm"] == pytest.approx(82.424, abs=0.0005)
     assert record["centre_height_u95_mm"] == pytest.approx(1.96 * 0.936, rel=0.02)
     assert record["angle_deg"] == pytest.approx(20.0)
-    assert record["angle_u95_deg"] == pytest.approx(1.96 * 0.2, rel=1e-4)
+    # Half of the variance is the start's, which lies within limits: 1.917 in place of 1.960.
+    assert record["angle_u95_deg"] == pytest.approx(1.9174 * 0.2, rel=1e-4)
     assert record["friction_coefficient"] is None
 
 

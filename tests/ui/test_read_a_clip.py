@@ -86,10 +86,10 @@ def test_working_shows_the_share_of_frames(open_page: Open) -> None:
 def test_read_shows_outcome_angle_height_and_what_shows_why(open_page: Open) -> None:
     page, bench = open_page(toppling())
     read_sample(page)
-    assert "The body toppled when the board stood at 20.00° ± 0.39°." in words(page)
+    assert "The body toppled when the board stood at 20.00° ± 0.38°." in words(page)
     assert metrics(page) == {
-        "Brink angle": "20.00° ± 0.39°",
-        "Height of the centre of mass": "93.4 mm ± 2.3 mm",  # 34 / tan 20° is 93.41
+        "Brink angle": "20.00° ± 0.38°",
+        "Height of the centre of mass": "93.4 mm ± 2.2 mm",  # 34 / tan 20° is 93.41
     }
     assert len(page.get("image")) == 3
     assert len(page.get("vega_lite_chart")) == 3  # motion, budget, and the brink to move

@@ -21,7 +21,7 @@ def test_a_row_a_clip_and_its_reasons() -> None:
     tin, tub, fog = (
         next(line for line in text.splitlines() if name in line) for name in ("tin", "tub", "fog")
     )
-    assert "topples" in tin and "20.00° ± 0.39°" in tin and "82.4 mm" in tin
+    assert "topples" in tin and "20.00° ± 0.38°" in tin and "82.4 mm" in tin
     assert "slides" in tub and "0.360 ± 0.012" in tub
     assert "unreadable" in fog and "–" in fog
     assert "No body was found. Mark it by hand." in text

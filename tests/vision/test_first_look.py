@@ -10,7 +10,14 @@ import numpy as np
 import pytest
 
 from vision.clip import Frame
-from vision.first_look import ENOUGH_TURN_RAD, LOOKS_PER_S, MOST_KEPT, look_first, working_frame
+from vision.first_look import (
+    ENOUGH_TURN_RAD,
+    LOOKS_PER_S,
+    MOST_KEPT,
+    Shade,
+    look_first,
+    working_frame,
+)
 
 HINGE = np.array([70.0, 190.0])
 
@@ -116,3 +123,14 @@ def test_a_picture_without_texture_is_looked_at_all_the_same(level):
     flat = np.full((120, 160, 3), level, np.uint8)
     look = look_first(working_frame(Frame(k, k / 15, flat)) for k in range(20))
     assert look.turn_rad == 0.0
+
+
+def test_colours_that_are_equally_light_are_told_apart_by_their_red():
+    """0.299 R + 0.587 G + 0.114 B is the lightness (ITU-R BT.601)."""
+    wall, tin = (105, 115, 100), (105, 60, 208)  # blue, green, red
+    bgr = np.full((40, 60, 3), wall, np.uint8)
+    bgr[10:30, 20:40] = tin
+    step = {
+        shade: np.ptp(working_frame(Frame(0, 0.0, bgr), shade).grey.astype(int)) for shade in Shade
+    }
+    assert step[Shade.LIGHT] <= 1 and step[Shade.BLUE] == 0 and step[Shade.RED] == 108

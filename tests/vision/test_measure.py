@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import pairwise
 from math import degrees
 from pathlib import Path
 
@@ -20,7 +21,10 @@ from solver.errors import (
     LengthError,
 )
 from tests.vision.odd_clips import write_clip, write_sound
+from vision import measure
 from vision.clip import LARGEST_BYTES, open_clip
+from vision.finding import NotFoundError, NothingTurnedError
+from vision.first_look import Shade
 from vision.measure import measure_clip
 from vision.reading import ClipReading, ClipSetup, Marks, Outcome
 
@@ -291,3 +295,26 @@ def test_a_brink_moved_out_of_the_clip_is_refused_with_its_times():
     reading = measure_clip(SAMPLE, replace(SAMPLE_SETUP, onset_s=99.0))
     assert reading.outcome is Outcome.UNREADABLE
     assert "99.00 s" in reading.reasons[0]
+
+
+@pytest.mark.parametrize(
+    ("missing", "tries"),
+    [(NotFoundError("No body was seen."), len(Shade)), (NothingTurnedError("Nothing turned."), 1)],
+)
+def test_what_is_not_seen_in_grey_is_looked_for_in_colours(monkeypatch, tmp_path, missing, tries):
+    """But not where nothing was raised; the reason is that of the first look."""
+    rng, tried = np.random.default_rng(5), []
+    blocks = rng.integers(0, 255, (6, 8, 3), np.uint8)
+    pictures = [cv2.resize(blocks, (320, 240), interpolation=cv2.INTER_NEAREST)] * 12
+    clip = tmp_path / "still.mp4"
+    write_clip(clip, [k / 30 for k in range(12)], pictures)
+
+    def find(look, *rest):
+        tried.append(look.kept[0].frame.grey.copy())
+        raise missing
+
+    monkeypatch.setattr(measure, "find_scene", find)
+    reading = measure_clip(clip, ClipSetup(0.03))
+    assert reading.outcome is Outcome.UNREADABLE and reading.reasons == (str(missing),)
+    assert len(tried) == tries and reading.facts.frames_read == 12
+    assert all(np.any(a != b) for a, b in pairwise(tried))
