@@ -72,6 +72,7 @@ def see_what_papers_say(
     assert height not in said[Kind.WORKSHEET]
     assert "Make the card tube topple at" in said[Kind.CARDS]
     assert f"𝑥 = {height}" in said[Kind.CLASS]
+    assert "By 1 clip 𝜇 = " in said[Kind.ANSWERS]
     assert f"by all groups together 𝑥 = {height}" in said[Kind.ANSWERS]
     for group, angle_deg in angles_deg.items():
         assert f"{group} {angle_deg:.1f}°" in said[Kind.ANSWERS]

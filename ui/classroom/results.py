@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -127,11 +128,18 @@ def _why_no_height(each: Measured) -> str:
 
 
 def _angles(measured: Iterable[Measured]) -> list[Repeat]:
+    """Angles group by group, in the order in which people count tables."""
     return [
         Repeat(each.group, each.answer.reading.angle_rad, each.clip.name)
-        for each in measured
+        for each in sorted(measured, key=lambda each: _counted(each.group))
         if each.answer and each.answer.reading.angle_rad is not None
     ]
+
+
+def _counted(label: str) -> tuple[bool, list[str | int]]:
+    """To sort labels by: Table 2 comes before Table 10, and who has no group comes last."""
+    parts = re.split(r"(\d+)", label.casefold())
+    return label == NO_GROUP, [int(part) if i % 2 else part for i, part in enumerate(parts)]
 
 
 def class_mean(repeats: Sequence[Repeat], unit: Unit) -> ClassMean:

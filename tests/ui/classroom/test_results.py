@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 from uncertainties import nominal_value, std_dev
 
+from solver.quantities import Quantity
 from tests.ui.classroom.views import FELT, PAPER, TIN, TUB, Shot, slides, topples, view_of
+from ui.answer import Answer, answer
+from ui.classroom import results
 from ui.classroom.results import (
     BY_BALANCE,
     BY_TOPPLING,
@@ -15,7 +18,7 @@ from ui.classroom.results import (
     measured_clips,
 )
 from ui.record.rows import BalanceReading, Prediction
-from vision.reading import Outcome
+from vision.reading import ClipReading, Outcome
 
 
 def balanced(number: int, group: int, overhang_mm: float, end: str = "base") -> BalanceReading:
@@ -32,6 +35,13 @@ def test_groups_are_pooled_by_body() -> None:
     assert [group.count for group in pooled.groups] == [2, 1]
     assert pooled.result.value == pytest.approx(0.084, rel=1e-3)
     assert nominal_value(tub.toppling.pooled.mean) == pytest.approx(0.060)
+
+
+def test_groups_come_in_the_order_in_which_people_count_them() -> None:
+    (tin,) = body_results(view_of([topples(group, 84) for group in (10, None, 2, 1)]))
+    assert tin.toppling is not None
+    groups = [each.group for each in tin.toppling.pooled.groups]
+    assert groups == ["Table 1", "Table 2", "Table 10", NO_GROUP]
 
 
 def test_one_rule_measured_the_radius_of_all() -> None:
@@ -109,3 +119,19 @@ def test_clips_without_a_group_are_kept_apart() -> None:
 
 def test_a_lesson_without_readings_has_no_results() -> None:
     assert body_results(view_of([])) == () == friction_results(view_of([]))
+
+
+def test_each_clip_is_answered_once_for_all_that_is_said_of_a_lesson(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked = []
+
+    def counting(reading: ClipReading, radius_m: Quantity) -> Answer:
+        asked.append(reading)
+        return answer(reading, radius_m)
+
+    monkeypatch.setattr(results, "answer", counting)
+    view = view_of([topples(1, 81.7), topples(2, 81.8), slides(1, 0.417)])
+    for say in (measured_clips, body_results, friction_results):
+        say(view)
+    assert len(asked) == 3

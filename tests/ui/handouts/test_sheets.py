@@ -173,6 +173,12 @@ def test_the_class_report_holds_pool_precision_and_what_stands_out() -> None:
     assert "table2_tub_1.mp4 of Table 2 could not be read." in text
 
 
+def test_two_groups_are_told_why_the_interval_of_the_class_is_wide() -> None:
+    text = said(class_report(large(1, 3, 2)))
+    assert "Two groups can hardly show how far groups differ, so the interval is wide." in text
+    assert "Two groups" not in said(class_report(large(1, 3, 3)))
+
+
 def test_a_class_without_readings_is_told_so() -> None:
     assert "No clip of this lesson has been measured yet" in said(class_report(empty()))
 
