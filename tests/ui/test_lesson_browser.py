@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from math import degrees, radians, tan
 from pathlib import Path
 
@@ -139,15 +140,29 @@ def assign_the_one_without_a_name(page: Page, data: Path) -> None:
     tea = BODIES["tea"][0]
     expect(cells(page, tea)).to_have_count(2)
     type_into(page, 1, "table3")
+    kept(page, lambda: given(data)[0] == "Table 3")
     expect(cells(page, "Table 3")).to_have_count(1)
     type_into(page, 2, tea)
+    kept(page, lambda: given(data) == ("Table 3", tea))
     expect(cells(page, tea)).to_have_count(3)
     expect(page.get_by_role("button", name="Measure 5 clips")).to_be_visible()
+
+
+def given(data: Path) -> tuple[str | None, str | None]:
+    """Group and body of the clip whose name says nothing, as the record has them."""
     view = lesson_in(data)
     (clip,) = (clip for clip in view.clips if clip.name == "IMG_4032.mp4")
     group, body = view.group(clip.group_id), view.body(clip.body_id)
-    assert group is not None and group.label == "Table 3"
-    assert body is not None and body.name == tea
+    return group and group.label, body and body.name
+
+
+def kept(page: Page, is_so: Callable[[], bool]) -> None:
+    """Until the record says so, and the page has been drawn since."""
+    deadline = time.monotonic() + PATIENCE_MS / 1000
+    while not is_so():
+        assert time.monotonic() < deadline
+        page.wait_for_timeout(100)
+    drawn(page)
 
 
 def table(page: Page) -> Locator:
@@ -161,10 +176,11 @@ def cells(page: Page, words: str) -> Locator:
 
 def type_into(page: Page, column: int, words: str) -> None:
     """Type into a cell of the first line, by keys alone once the line is in hand."""
-    drawn(page)
     table(page).click(position={"x": 40, "y": HEAD_PX + ROW_PX / 2})
     for _ in range(column):
         page.keyboard.press("ArrowRight")
+    in_hand = table(page).locator("[role=gridcell][aria-selected=true]")
+    expect(in_hand).to_have_attribute("aria-colindex", str(column + 1))
     page.keyboard.press("Enter")
     editor = page.locator("#portal textarea, #portal input").first
     expect(editor).to_be_visible()
