@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +25,7 @@ Picture = NDArray[np.uint8]
 LONGEST_S = 600.0
 LARGEST_BYTES = 2 * 1024**3
 FEWEST_FRAMES = 10
+AHEAD = 4
 
 
 @dataclass(frozen=True)
@@ -38,13 +41,20 @@ class Frame:
 class Clip:
     """An open clip; iterate over it once, front to back."""
 
-    def __init__(self, capture: cv2.VideoCapture, path: Path) -> None:
-        self._capture = capture
-        self._path = path
+    def __init__(self, capture: cv2.VideoCapture, path: Path, reader: ThreadPoolExecutor) -> None:
+        self._capture, self._path, self._reader = capture, path, reader
         self.frames_expected = max(0, int(capture.get(cv2.CAP_PROP_FRAME_COUNT)))
         """What the file's header says; broken files say nonsense."""
 
     def __iter__(self) -> Iterator[Frame]:
+        """The frames, a few of them decoded ahead while others are looked at."""
+        frames = self._decoded()
+        due = deque(self._reader.submit(next, frames, None) for _ in range(AHEAD))
+        while (frame := due.popleft().result()) is not None:
+            due.append(self._reader.submit(next, frames, None))
+            yield frame
+
+    def _decoded(self) -> Iterator[Frame]:
         index, last_s = 0, -1.0
         while True:
             read, bgr = self._capture.read()
@@ -74,6 +84,7 @@ def open_clip(path: Path) -> Iterator[Clip]:
     """
     _check_file(path)
     capture = cv2.VideoCapture(str(path), cv2.CAP_FFMPEG)
+    reader = ThreadPoolExecutor(1, thread_name_prefix="decoding")
     try:
         if not capture.isOpened():
             raise ClipFormatError(
@@ -81,8 +92,9 @@ def open_clip(path: Path) -> Iterator[Clip]:
                 "sound only, or is damaged. Export it again from the phone as mp4 or mov."
             )
         capture.set(cv2.CAP_PROP_ORIENTATION_AUTO, 1)
-        yield Clip(capture, path)
+        yield Clip(capture, path, reader)
     finally:
+        reader.shutdown(cancel_futures=True)
         capture.release()
 
 

@@ -27,6 +27,8 @@ LOOKS_PER_S = 32
 MOST_KEPT = 120
 LEAST_MOVED_PX = 1.0
 LEAST_TURNING = 8
+SURE_AFTER, SEEN_EVERY = 8, 4
+"""A phone that has lain still in this many frames is looked after in one of so many."""
 GROUPS = 5
 NOISE_TIMES = 8.0
 MOST_STEP_RAD = radians(2.5)
@@ -103,7 +105,7 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
     steadier = Steadier(first.grey)
     seen = [_Seen(first, steadier.first_view, points.now)]
     due_s, least_moved = first.time_s + 1 / LOOKS_PER_S, LEAST_MOVED_PX
-    turning = np.zeros(len(points.now), dtype=bool)
+    turning, lies = np.zeros(len(points.now), dtype=bool), True
     for frame in frames:
         if frame.time_s < due_s:
             continue
@@ -112,7 +114,10 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
         moved = np.hypot(*(points.now - seen[-1].points)[points.alive].T)
         if len(moved) == 0 or np.percentile(moved, 95) < least_moved:
             continue
-        view = steadier.align(frame.grey)
+        view = steadier.first_view
+        if len(seen) < SURE_AFTER or len(seen) % SEEN_EVERY == 0 or not lies:
+            view = steadier.align(frame.grey)
+            lies = lies and view.is_still()
         seen.append(_Seen(frame, view, points.now))
         turning, turn = points.turning(view)
         if abs(turn) >= ENOUGH_TURN_RAD:

@@ -55,12 +55,13 @@ def main() -> None:
 
 def make_clips(folder: Path, count: int, seconds: float) -> list[Path]:
     """The sample with a longer calm start, written anew for each clip so that none is a twin."""
-    frames = _frames(FOLDER / SAMPLE, seconds)
+    frames = frames_of(FOLDER / SAMPLE, seconds)
     paths = (folder / f"table{number}_tub_1.mp4" for number in range(1, count + 1))
-    return [_written(path, frames, 20 + i / 4) for i, path in enumerate(paths)]
+    return [write(path, frames, 20 + i / 4) for i, path in enumerate(paths)]
 
 
-def _frames(path: Path, seconds: float) -> list[av.VideoFrame]:
+def frames_of(path: Path, seconds: float) -> list[av.VideoFrame]:
+    """The last seconds of a film, its first frame held before if it is shorter."""
     with av.open(str(path)) as film:
         stream = film.streams.video[0]
         assert stream.average_rate is not None
@@ -68,13 +69,16 @@ def _frames(path: Path, seconds: float) -> list[av.VideoFrame]:
     return [frames[0]] * (wanted - len(frames)) + frames[-wanted:]
 
 
-def _written(path: Path, frames: list[av.VideoFrame], crf: float) -> Path:
+def write(
+    path: Path, frames: list[av.VideoFrame], crf: float, size: tuple[int, int] = SIZE
+) -> Path:
+    """Encode frames as phones do, H.264, at a quality of ``crf``."""
     with av.open(str(path), "w") as film:
         stream = film.add_stream("libx264", rate=RATE_HZ, options={"crf": str(crf)})
         assert isinstance(stream, av.VideoStream)
-        stream.width, stream.height = SIZE
+        stream.width, stream.height = size
         for number, frame in enumerate(frames):
-            shown = frame.reformat(*SIZE, format="yuv420p")
+            shown = frame.reformat(*size, format="yuv420p")
             shown.pts, shown.time_base = number, Fraction(1, RATE_HZ)
             film.mux(stream.encode(shown))
         film.mux(stream.encode())
