@@ -207,9 +207,11 @@ def _draw(inputs: Inputs, spreads: Spreads) -> list[Floats | float]:
     if not names:
         return [float(quantity) for quantity in inputs.values()]
     points = qmc.Sobol(len(names), seed=SEED).random_base2(LOG2_DRAWS) + 2.0**-31
+    # By name and size, so that the same sources in another order give the same draws.
+    ordered = sorted(names.items(), key=lambda pair: (pair[1], std_dev(pair[0])))
     deviations = {
         source: std_dev(source) * spreads.get(name, NORMAL).quantile(column)
-        for (source, name), column in zip(names.items(), points.T, strict=True)
+        for (source, name), column in zip(ordered, points.T, strict=True)
     }
     return [_moved(quantity, deviations) for quantity in inputs.values()]
 

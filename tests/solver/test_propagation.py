@@ -43,6 +43,17 @@ def test_shares_sum_to_one_and_squares_to_the_variance(u):
     assert hypot(*(row.u for row in found.budget)) == pytest.approx(found.u)
 
 
+def test_the_order_of_sources_makes_no_difference_to_the_draws():
+    """A reading back from the record has its sources in another order: its interval is the same."""
+
+    def interval(first, second):
+        parts = {"start": ufloat(0.0, 0.003, "start"), "brink": ufloat(0.0, 0.003, "brink")}
+        angle = 0.38 + parts[first] + parts[second]
+        return monte_carlo(lambda a: 34 / np.tan(a), {"a": angle}, {"start": RECTANGULAR}).interval
+
+    assert interval("start", "brink") == pytest.approx(interval("brink", "start"), rel=1e-12)
+
+
 def test_exact_numbers_give_a_point():
     found, drawn = linear(3.0, {"a": 3.0}), monte_carlo(lambda a: a, {"a": 3.0})
     assert (found.u, found.budget, found.interval) == (0.0, (), (3.0, 3.0))
