@@ -54,7 +54,7 @@ def six_clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     shrunk(f"{TIN}.mp4", folder / "table1_tea_1.mp4", every=2, size=(640, 360))
     shrunk(f"{TIN}.mp4", folder / "table2_tea_1.mp4", every=2, size=(560, 315))
     shrunk(f"{TIN}.mp4", folder / "IMG_4032.mp4", every=2, size=(480, 270))
-    shrunk(f"{TUB}.mov", folder / "table2_tub_paper_1.mp4", every=2)
+    shrunk(f"{TUB}.mov", folder / "table2_tub_paper_1.mp4", every=2, size=(640, 360))
     still(folder / "table1_tube_1.mp4", frames=30)
     (folder / "table3_tea_2.mp4").write_bytes(b"This is no clip.\n" * 99)
     return sorted(folder.iterdir())
