@@ -49,6 +49,8 @@ HAND_NEAR_S, HAND_U_S = 0.15, 0.1
 WORTH = 4.0
 """Fall of half the chi-squared that one more unknown must bring."""
 TILT_FLOOR_RAD = radians(0.003)
+SPIKE_TIMES, SPIKE_RAD = 6.0, radians(0.1)
+"""A tilt so far from its neighbours', in their noise and in angle, is a false edge's."""
 TREMOR_SHARE = 0.2
 """Of the angle by which the lift's own accelerations shift the balance, how much the
 fit may miss: they are known only as finely as the frames are spaced."""
@@ -192,16 +194,21 @@ def likely_rate(radius_m: float, height_m: float, brink_rad: float) -> float:
 def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
     """The board's tilt and its derivatives over the window, by a smoothing spline.
 
-    A hand trembles at some hertz, so fourth differences from frame to frame are
-    taken for noise, and the spline is as stiff as leaves that much noise over
-    (Morozov's discrepancy principle).
+    A frame in which another edge was taken for the board's is left out. A hand trembles
+    at some hertz, so fourth differences from frame to frame are taken for noise, and the
+    spline is as stiff as leaves that much noise over (Morozov's discrepancy principle).
     """
     start_s, end_s = course.time_s[window][[0, -1]]
     near = (course.time_s > start_s - 1.0) & (course.time_s < end_s + 1.0)
-    time_s, tilt = course.time_s[near], course.tilt_rad[near]
-    u_rad = np.maximum(course.tilt_u_rad[near], TILT_FLOOR_RAD)
+    time_s, tilt, u_rad = (
+        values[near] for values in (course.time_s, course.tilt_rad, course.tilt_u_rad)
+    )
+    noise = _frame_noise(time_s, tilt)
+    true = np.abs(tilt - medfilt(tilt, 5)) < max(SPIKE_TIMES * noise, SPIKE_RAD)
+    true[:2] = true[-2:] = True  # there the median knows one side alone
+    time_s, tilt, u_rad = time_s[true], tilt[true], np.maximum(u_rad[true], TILT_FLOOR_RAD)
     trust = np.square(np.median(u_rad) / u_rad)
-    spline = _stiffest(time_s, tilt, trust, _frame_noise(time_s, tilt))
+    spline = _stiffest(time_s, tilt, trust, noise)
     grid = np.arange(start_s, end_s + 1 / GRID_HZ, 1 / GRID_HZ)
     return Drive(1 / GRID_HZ, spline(grid), spline.derivative(1)(grid), spline.derivative(2)(grid))
 

@@ -240,6 +240,20 @@ def test_the_drive_is_smooth_and_true(uneven):
     assert np.std(off) < 0.2 * size * w**2
 
 
+def test_one_frame_of_a_false_edge_does_not_shake_the_board():
+    time_s = np.arange(0, 4, 1 / 30)
+    course = _measured_lift(0.05 * time_s, time_s, radians(0.01))
+    window = (time_s >= 1.0) & (time_s <= 3.0)
+    tilt = course.tilt_rad.copy()
+    tilt[60] += radians(0.5)
+    calm, spiked = (
+        smooth_drive(course, window),
+        smooth_drive(replace(course, tilt_rad=tilt), window),
+    )
+    assert spiked.tilt_rad == pytest.approx(calm.tilt_rad, abs=radians(0.01))
+    assert np.std(spiked.acceleration_rad_s2) < 2 * np.std(calm.acceleration_rad_s2) + 0.01
+
+
 def test_the_drive_covers_the_window():
     time_s = np.arange(0, 4, 1 / 30)
     course = _measured_lift(0.05 * time_s, time_s, radians(0.01))
