@@ -26,7 +26,7 @@ from ui.record.record import Record
 from ui.record.rows import Clip, Lesson
 from vision.clip import first_frame
 
-KILLS = 25
+KILLS = 15
 MANY_KILLS = 200
 MOST_WORDS = 24
 """Said before a writer is killed: some three rounds of all it does."""
