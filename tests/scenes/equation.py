@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import cos, sin
+from math import cos, sin, sqrt
 
 import numpy as np
 
@@ -12,12 +12,14 @@ from tests.scenes.motion import Motion
 from tests.scenes.scene import GRAVITY_M_S2, Scene
 
 
-def by_equation(scene: Scene, program: TiltProgram) -> Motion:
+def by_equation(scene: Scene, program: TiltProgram, rocking_rad: float = 0.0) -> Motion:
     """Lean and slip by the equation of motion of a rigid body on a moving board.
 
     The board's angular acceleration and the pivot's acceleration are in.  The body
     either turns about its lower rim without slipping, or slides without turning:
     whichever comes first.  Rocking back onto the base is taken without rebound.
+    On an uneven rim it sets off with some speed in hand: ``rocking_rad`` times the rate
+    at which a lean grows.
     """
     count = program.tilt_rad.size
     lean, slip = np.zeros(count), np.zeros(count)
@@ -29,6 +31,8 @@ def by_equation(scene: Scene, program: TiltProgram) -> Motion:
             tipping = now.lean_acceleration(0.0, 0.0) > 0
             sliding = not tipping and now.slip_acceleration(slip[i], 0.0) > 0
             state = [slip[i] if sliding else 0.0, 0.0]
+            if tipping:
+                state[1] = rocking_rad * now.growth_per_s()
         if tipping or sliding:
             law = now.lean_acceleration if tipping else now.slip_acceleration
             state = _advance(law, state)
@@ -83,6 +87,12 @@ class _Instant:
             body.radius_m**2 + body.centre_height_m**2
         )
         return moment / about_rim - self._jolt
+
+    def growth_per_s(self) -> float:
+        """How fast a small lean past the brink grows."""
+        apart = 1e-4
+        slope = self.lean_acceleration(apart, 0.0) - self.lean_acceleration(0.0, 0.0)
+        return sqrt(slope / apart)
 
     def slip_acceleration(self, slip: float, speed: float) -> float:
         """Down the slope, metres per second squared; negative when it would stick."""

@@ -31,6 +31,8 @@ FALSE_SHARES = (0.005, 0.005, 0.02, 0.02, 0.02, 0.01, 0.01)
 LEAST_SEEN = 0.9
 """Of a body's height its outlines are found at least to this."""
 MOST_SLIP_M = 0.06
+UNEVEN_M = 1e-4
+"""Rims and boards are flat to about this (one standard deviation), and bodies rock on them."""
 Law = Callable[[Drawn, TiltProgram], Motion]
 
 
@@ -47,6 +49,8 @@ class Trial:
     false_shares: tuple[float, ...]
     kept: tuple[bool, ...]
     seen_to: float
+    rocking_rad: float
+    """Speed in hand as the body sets off; see tests.scenes.equation."""
     seed: tuple[int, int]
 
     @property
@@ -86,11 +90,12 @@ def random_trial(seed: int, number: int, width: int = 1280) -> Trial:
         false_shares=FALSE_SHARES,
         kept=tuple(bool(rng.random() < share) for share in KEPT_SHARES),
         seen_to=float(rng.uniform(LEAST_SEEN, 1.0)),
+        rocking_rad=abs(float(rng.normal(0, UNEVEN_M / (2 * drawn.body.radius_m)))),
         seed=(seed, number),
     )
 
 
-def course_of(trial: Trial, law: Law = by_equation) -> Course:
+def course_of(trial: Trial, law: Law | None = None) -> Course:
     """The motion frame by frame until the body has gone.
 
     By the tests' own equation, where Coulomb's law is exact: an engine's body creeps
@@ -98,7 +103,7 @@ def course_of(trial: Trial, law: Law = by_equation) -> Course:
     """
     drawn = trial.drawn
     program = tilt_program(drawn.lift, drawn.seed)
-    whole = law(drawn, program)
+    whole = law(drawn, program) if law else by_equation(drawn, program, trial.rocking_rad)
     times = np.arange(0, whole.time_s[-1], 1 / drawn.view.frames_per_second)
     seen = whole.at(times)
     gone = np.flatnonzero((seen.lean_rad > FALLEN_RAD) | (seen.slip_m > MOST_SLIP_M))
@@ -123,4 +128,5 @@ def spotless(trial: Trial) -> Trial:
         false_shares=(0.0,) * len(FALSE_SHARES),
         kept=(True, False, *[True] * 5),
         seen_to=1.0,
+        rocking_rad=0.0,
     )
