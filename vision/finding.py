@@ -284,9 +284,9 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
     else:
         draft = max(_posed(seen, draft), key=lambda posed: _clearness(seen, posed))
         pairs = _pairs(_upright(seen, draft))
-    tried = [_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs]
-    tried = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried]
-    tried = [each for each in tried if _likely(each.fit.scene)]
+    tried = _sound([_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs])
+    again = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried]
+    tried = [each for each in _sound(again) if _bears(each.fit.scene)]
     errors = [float(np.max(each.errors_px()[-2:])) for each in tried]
     if not errors or min(errors) > WORST_OUTLINE_PX:
         raise NotFoundError(
@@ -338,6 +338,17 @@ def _likely(scene: Scene) -> bool:
     turn = np.abs((scene.shared[:3] - [PITCH_RAD, 0.0, 0.0]) / TURN_U_RAD)
     focal = abs(np.log(scene.focal_px / (FOCAL * max(scene.width, scene.height)))) / FOCAL_U
     return bool(turn.max() < FARTHEST and focal < FARTHEST)
+
+
+def _sound(drafts: list[_Draft]) -> list[_Draft]:
+    """Those with a camera where it may well be and a body of some width."""
+    scenes = ((each, each.fit.scene) for each in drafts)
+    return [each for each, scene in scenes if 0 < scene.radius < WIDEST and _likely(scene)]
+
+
+def _bears(scene: Scene) -> bool:
+    """Whether the board's edge begins on the hinge's side of the body: a sleeve's does not."""
+    return bool(scene.lines[0].low < scene.shared[CAMERA] + scene.radius)
 
 
 def _measured_again(seen: _Scene, draft: _Draft) -> _Draft:

@@ -117,14 +117,18 @@ class _Measurement:
         self._shade = Shade.LIGHT
 
     def read(self) -> ClipReading:
+        """In the first shade in which board and body are seen; else why not in the first."""
         missing: list[str] = []
         for self._shade in Shade:
             try:
-                return self._seen()
+                reading = self._seen()
             except NotFoundError as reason:
                 missing.append(str(reason))
                 if isinstance(reason, NothingTurnedError):
                     break
+            else:
+                if not missing or reading.outcome is not Outcome.UNREADABLE:
+                    return reading
         return self._unreadable(missing[0])
 
     def _seen(self) -> ClipReading:

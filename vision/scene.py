@@ -279,7 +279,9 @@ def _outline(turned: float) -> Callable[[Frames, Floats, float], tuple[Floats, F
         ahead = to_axis / distance
         left = cross(at.axis, ahead)
         sine = radius / distance
-        touch = -sine * ahead + turned * np.sqrt(1 - sine**2) * left
+        inside = np.abs(sine) >= 1  # from there no outline is seen
+        cosine = np.sqrt(np.where(inside, np.nan, 1 - sine**2))
+        touch = -sine * ahead + turned * cosine * left
         return at.base + radius * touch, at.axis
 
     return edge

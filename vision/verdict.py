@@ -9,7 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
-from vision.brink import Brink, Course, brink_by_hand, sliding_brink, toppling_brink
+from vision.brink import (
+    Brink,
+    Course,
+    brink_by_hand,
+    likely_rate,
+    sliding_brink,
+    toppling_brink,
+)
 from vision.budget import angle_with_budget, tilt_with_budget
 from vision.reading import MotionSeries, Outcome
 from vision.refine import Motion
@@ -20,6 +27,8 @@ Floats = NDArray[np.float64]
 WIDEST_RAD = radians(3.0)
 LAST_S = 1.0
 SEEN_SHARE, AS_BEFORE = 0.4, 0.6
+FALLS_TIMES = 0.5, 2.5
+"""A lean that grows at less or more of the rate of a body of that size is none."""
 
 
 class UncertainError(Exception):
@@ -54,6 +63,12 @@ def judge(
         raise UncertainError(
             "The body was lost from sight before anything happened to it. Film it against a "
             "plain background that differs from it, or mark its outline by hand."
+        )
+    if brink is not None and not _falls_as_a_body(brink, course):
+        raise UncertainError(
+            "Something was seen to lean, but not as a toppling body of this size does: another "
+            "edge was taken for its outline. Film it against a plain background that differs "
+            "from it, or mark its outline by hand."
         )
     rested = course.time_s <= (brink.onset_s if brink else np.inf)
     highest = int(np.argmax(np.where(rested, course.tilt_rad, -np.inf)))
@@ -99,6 +114,14 @@ def _by_hand(course: Course, onset_s: float) -> tuple[Outcome, Brink]:
     seen, _ = _outcome(course)
     outcome = Outcome.SLIDES if seen is Outcome.SLIDES else Outcome.TOPPLES
     return outcome, brink_by_hand(course, onset_s)
+
+
+def _falls_as_a_body(brink: Brink, course: Course) -> bool:
+    """Whether a lean grew about as fast as gravity makes it grow."""
+    if brink.rate_per_s is None:
+        return True
+    likely = likely_rate(course.radius_m, course.height_m, brink.angle_rad)
+    return FALLS_TIMES[0] * likely < brink.rate_per_s < FALLS_TIMES[1] * likely
 
 
 def _followed_to_the_end(motion: Motion, course: Course) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import atan, degrees, radians
 
 import numpy as np
@@ -9,8 +10,10 @@ import pytest
 
 from tests.vision.conftest import TIN, refined
 from tests.vision.followed import blinded
+from vision import verdict
+from vision.brink import toppling_brink
 from vision.reading import Outcome, level_start
-from vision.verdict import Verdict, course_of, judge
+from vision.verdict import UncertainError, Verdict, course_of, judge
 
 
 def _judged(motion) -> Verdict:
@@ -64,8 +67,8 @@ def test_the_largest_tilt_is_one_the_body_stood_at(topples, toppling_film):
 
 
 def test_reasons_are_sentences(topples, slides, stays):
-    for verdict in (topples, slides, stays):
-        for reason in verdict.reasons:
+    for found in (topples, slides, stays):
+        for reason in found.reasons:
             assert reason[0].isupper() and reason.endswith(".") and "nan" not in reason
 
 
@@ -108,3 +111,24 @@ def test_a_body_out_of_sight_for_a_while_is_judged_all_the_same(toppling_film):
         degrees(TIN.brink_rad), abs=0.15
     )
     assert np.isnan(verdict.series.lean_rad[40:50]).all()
+
+
+@pytest.mark.parametrize("times", [0.3, 3.0])
+def test_what_does_not_fall_as_a_body_is_no_toppling(monkeypatch, toppling_motion, times):
+    fitted = toppling_brink(course_of(toppling_motion, TIN.radius_m))
+    odd = replace(fitted, rate_per_s=times * fitted.rate_per_s)
+    monkeypatch.setattr(verdict, "toppling_brink", lambda course: odd)
+    with pytest.raises(UncertainError, match="not as a toppling body"):
+        _judged(toppling_motion)
+
+
+def test_a_body_whose_outlines_are_hardly_found_at_the_end_has_not_stayed(staying_motion):
+    """It went, and now and then another edge is taken for one of them."""
+    outlines = [k for k, line in enumerate(staying_motion.scene.lines) if line.is_outline]
+    points = staying_motion.edges.points.copy()
+    late = staying_motion.time_s > staying_motion.time_s[-1] - 1.5
+    points[np.ix_(late, outlines[:1])] = np.nan
+    points[np.flatnonzero(late)[::2], outlines[1]] = np.nan
+    edges = replace(staying_motion.edges, points=points)
+    with pytest.raises(UncertainError, match="lost from sight"):
+        _judged(replace(staying_motion, edges=edges))
