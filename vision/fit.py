@@ -170,8 +170,9 @@ class _SceneProblem:
     def _by_own(self, slopes: Slopes) -> Floats:
         """Derivatives of the residuals of edges and pulls, ``(N, M, 5)``."""
         of_edges = self._in_units(slopes.by_own())
-        pull = np.broadcast_to(self.freedom.by_own(), (len(of_edges), *self.freedom.by_own().shape))
-        return np.concatenate([of_edges, pull], axis=1)
+        pulls = self.freedom.by_own()
+        pulls = np.broadcast_to(pulls, (len(of_edges), *pulls.shape))
+        return np.concatenate([of_edges, pulls], axis=1)
 
     def _in_units(self, slopes: Floats) -> Floats:
         """Per standard uncertainty of the edges, both points of all lines in one row each."""
