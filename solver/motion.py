@@ -8,9 +8,9 @@ makes a body go a little before or after its static brink.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, sin, tan
+from math import cos, inf, sin, tan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,64 +60,60 @@ def toppling_turn(
     free : shape ``(N,)``
         Whether it stands on the lower point of its rim alone.
     """
-    tilts, rates = drive.tilt_rad.tolist(), drive.rate_rad_s.tolist()
-    accelerations = drive.acceleration_rad_s2.tolist()
     pushes = _Push(drive, brink_rad, k_per_s, pivot_m)
-    out, free = np.array(drive.tilt_rad), np.zeros(len(tilts), dtype=bool)
-    h, turn, speed, off = drive.step_s, tilts[0], rates[0], False
-    for i, tilt in enumerate(tilts):
-        if turn < tilt or not off:
-            turn, speed, off = tilt, rates[i], False
-        push = pushes.at(i, turn)
-        off = off or push > accelerations[i]
-        out[i], free[i] = turn, off
-        if off:
-            turn += h * (speed + h * push / 2)
-            speed += h * push
-        if turn - tilt > GONE_RAD:
-            out[i + 1 :], free[i + 1 :] = turn, True
-            break
+    carried, rates = drive.tilt_rad, drive.rate_rad_s
+    lifts_off = pushes.standing > drive.acceleration_rad_s2
+    out, free = np.array(carried), np.zeros(len(carried), dtype=bool)
+    floor, falling = carried.tolist(), [-inf] * len(carried)
+    begin = _next(lifts_off, 0)
+    while begin < len(out):
+        landed = pushes.fly(out, begin, float(rates[begin]), floor)
+        free[begin:landed] = True
+        begin = _next(lifts_off, landed)
     if rocking_rad != 0.0 and free[-1]:
         off_at = int(np.flatnonzero(np.append(True, ~free))[-1])
-        _fly(pushes, out, off_at, rates[off_at] + k_per_s * rocking_rad)
+        pushes.fly(out, off_at, float(rates[off_at]) + k_per_s * rocking_rad, falling)
     return out, free
+
+
+def _next(true: NDArray[np.bool_], start: int) -> int:
+    """The first index from ``start`` on at which it is true, else the length."""
+    later = true[start:]
+    return start + int(np.argmax(later)) if later.any() else len(true)
 
 
 class _Push:
     """The angular acceleration of a body that stands on the lower point of its rim."""
 
     def __init__(self, drive: Drive, brink_rad: float, k_per_s: float, pivot_m: float) -> None:
-        self.step_s, self._brink_rad, self._k2 = drive.step_s, brink_rad, k_per_s**2
+        self._step_s, self._brink_rad, self._k2 = drive.step_s, brink_rad, k_per_s**2
         c, s, spin = np.cos(drive.tilt_rad), np.sin(drive.tilt_rad), drive.rate_rad_s**2
         reach, turned = pivot_m / GRAVITY_M_S2, drive.acceleration_rad_s2
-        self._a_x = (reach * (-spin * c - turned * s)).tolist()
-        self._a_y = (1 + reach * (-spin * s + turned * c)).tolist()
+        a_x, a_y = reach * (-spin * c - turned * s), 1 + reach * (-spin * s + turned * c)
+        past = drive.tilt_rad - brink_rad
+        self.standing = self._k2 * (np.sin(past) * a_y + np.cos(past) * a_x)
+        """Of a body that turns with the board, at every instant, shape ``(N,)``."""
+        self._a_x, self._a_y = a_x.tolist(), a_y.tolist()
 
-    def at(self, i: int, turn_rad: float) -> float:
-        past = turn_rad - self._brink_rad
-        return float(self._k2 * (sin(past) * self._a_y[i] + cos(past) * self._a_x[i]))
+    def fly(self, out: Floats, begin: int, speed: float, floor: Sequence[float]) -> int:
+        """Write how a body turns that is free from ``begin`` on, there with this speed.
 
-
-def _fly(pushes: _Push, out: Floats, begin: int, speed: float) -> None:
-    """Write how a body turns that is free from ``begin`` on, there with this speed."""
-    h, turn, began = pushes.step_s, float(out[begin]), float(out[begin])
-    for i in range(begin, len(out)):
-        out[i] = turn
-        if abs(turn - began) > GONE_RAD:
-            out[i + 1 :] = turn
-            break
-        push = pushes.at(i, turn)
-        turn += h * (speed + h * push / 2)
-        speed += h * push
-
-
-def _rows(drive: Drive) -> Iterator[tuple[float, float, float]]:
-    return zip(
-        drive.tilt_rad.tolist(),
-        drive.rate_rad_s.tolist(),
-        drive.acceleration_rad_s2.tolist(),
-        strict=True,
-    )
+        It ends where the body comes back to the floor, or has gone too far to be
+        followed; returned is the index of that end.
+        """
+        h, k2, brink, a_x, a_y = self._step_s, self._k2, self._brink_rad, self._a_x, self._a_y
+        turn = began = float(out[begin])
+        for i in range(begin, len(out)):
+            if turn < floor[i]:
+                return i
+            out[i] = turn
+            if abs(turn - began) > GONE_RAD:
+                out[i + 1 :] = turn
+                break
+            push = k2 * (sin(turn - brink) * a_y[i] + cos(turn - brink) * a_x[i])
+            turn += h * (speed + h * push / 2)
+            speed += h * push
+        return len(out)
 
 
 def sliding_slip(
@@ -135,16 +131,36 @@ def sliding_slip(
     stands, up the slope from the hinge, and ``centre_height_m`` how high above the
     board its centre is.
     """
-    slip, speed = 0.0, 0.0
-    out = np.empty(len(drive.tilt_rad))
-    h, g, x = drive.step_s, GRAVITY_M_S2, centre_height_m
-    rest, rub = tan(friction_rad), tan(moving_friction_rad)
-    for i, (tilt, rate, acceleration) in enumerate(_rows(drive)):
-        out[i] = slip
+    tilt, rate, turned = drive.tilt_rad, drive.rate_rad_s, drive.acceleration_rad_s2
+    pull = GRAVITY_M_S2 * np.sin(tilt) - centre_height_m * turned
+    press = GRAVITY_M_S2 * np.cos(tilt) - centre_height_m * rate**2
+    out, slip, begin = np.zeros(len(tilt)), 0.0, 0
+    while begin < len(out):
         d = distance_m - slip
-        along = g * sin(tilt) - d * rate * rate - x * acceleration
-        across = g * cos(tilt) + d * acceleration - x * rate * rate - 2 * speed * rate
-        if speed > 0.0 or along > rest * across:
-            speed = max(0.0, speed + h * (along - rub * across))
-            slip += h * speed
+        starts = pull - d * rate**2 > tan(friction_rad) * (press + d * turned)
+        slides = _next(starts, begin)
+        out[begin:slides] = slip
+        sliding = [part[slides:].tolist() for part in (pull, press, rate, turned)]
+        slips = _slide(sliding, slip, distance_m, tan(moving_friction_rad), drive.step_s)
+        begin = slides + len(slips)
+        out[slides:begin] = slips
+        slip = float(out[-1] if begin == len(out) else slips[-1])
     return out
+
+
+def _slide(
+    parts: list[list[float]], slip: float, distance_m: float, rub: float, h: float
+) -> list[float]:
+    """Slips of a body that begins to slide, until it rests again; what the parts are per
+    unit of mass: gravity and inertia down the board and across it, at the hinge and at no
+    speed; the board's rate and acceleration."""
+    speed, d, slips = 0.0, distance_m - slip, []
+    for pull, press, rate, turned in zip(*parts, strict=True):
+        slips.append(distance_m - d)
+        along = pull - d * rate * rate
+        across = press + d * turned - 2 * speed * rate
+        speed += h * (along - rub * across)
+        if speed <= 0.0:
+            break
+        d -= h * speed
+    return slips
