@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from uncertainties import nominal_value, umath
@@ -17,6 +17,7 @@ from solver.toppling import (
     centre_height,
     evaluate_centre_height,
 )
+from solver.working import Working
 from vision.reading import START_TILT, ClipFacts, ClipReading, Outcome
 
 BY_HAND = "A hand was in this reading: a person marked the scene or moved the brink."
@@ -25,6 +26,23 @@ SPREADS = {START_TILT: RECTANGULAR}
 """A level table is level within limits; the rest of the budget is normal."""
 
 Record = dict[str, Any]
+
+
+def reckoned(value: Quantity, name: str = "result") -> Linear:
+    """A value with its interval and budget, whatever page or paper shows it.
+
+    ``name`` is that of the sources in it that have no tag of their own.
+    """
+    return linear(value, {name: value}, SPREADS)
+
+
+def as_reckoned(working: Working) -> Working:
+    """A working whose steps give the intervals that `reckoned` gives."""
+    steps = (
+        replace(step, coverage_factor=reckoned(step.result.value).coverage_factor)
+        for step in working.steps
+    )
+    return replace(working, steps=tuple(steps))
 
 
 @dataclass(frozen=True)
@@ -90,9 +108,9 @@ def answer(reading: ClipReading, radius_m: Quantity) -> Answer:
     angle = friction = height = None
     reasons = [*reading.reasons, *_bounds(reading, radius_m)]
     if reading.angle_rad is not None:
-        angle = linear(reading.angle_rad, {ANGLE: reading.angle_rad}, SPREADS)
+        angle = reckoned(reading.angle_rad, ANGLE)
         if reading.outcome is Outcome.SLIDES:
-            friction = linear(umath.tan(reading.angle_rad), {ANGLE: reading.angle_rad}, SPREADS)
+            friction = reckoned(umath.tan(reading.angle_rad), ANGLE)
         elif reading.outcome is Outcome.TOPPLES:
             try:
                 height = evaluate_centre_height(radius_m, reading.angle_rad, SPREADS)

@@ -7,7 +7,7 @@ import streamlit as st
 from solver.notation import LATEX
 from solver.quantities import DEGREE, MILLIMETRE, RATIO, Unit
 from solver.worked_bodies import height_from_tilt
-from ui.answer import Answer
+from ui.answer import Answer, as_reckoned
 from ui.charts import budget_chart, motion_chart
 from ui.desk import Request
 from ui.files import records_as_json, safe_stem, series_as_csv
@@ -148,7 +148,8 @@ def _budget_of(answer: Answer) -> tuple[str, Unit]:
 def _working(answer: Answer) -> None:
     assert answer.reading.angle_rad is not None
     with st.expander("The working, line by line"):
-        for step in height_from_tilt(answer.radius_m, answer.reading.angle_rad).steps:
+        working = height_from_tilt(answer.radius_m, answer.reading.angle_rad)
+        for step in as_reckoned(working).steps:
             st.markdown(as_text(step.principle))
             for line in (step.in_symbols(LATEX), step.with_numbers(LATEX), step.answer(LATEX)):
                 st.latex(line)

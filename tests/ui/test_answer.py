@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from solver.errors import LengthError
+from solver.worked_bodies import height_from_tilt
 from tests.ui.stand_in import brink_deg, lost, sliding, staying, toppling
-from ui.answer import BY_HAND, answer, unreadable
+from ui.answer import BY_HAND, answer, as_reckoned, reckoned, unreadable
 
 # The command line's contract, in the order in which it is written down.
 CONTRACT = [
@@ -36,6 +37,22 @@ def test_every_record_has_the_keys_of_the_contract(reading) -> None:
     record = answer(reading, RADIUS).record("tin.mp4")
     assert list(record) == CONTRACT
     assert record["outcome"] in ("topples", "slides", "stays", "unreadable")
+
+
+def test_only_limits_are_taken_as_limits() -> None:
+    """By the closed form 0.95 √3 for a rectangle alone, by 1.96 for a normal one."""
+    limits, normal = ufloat(0.1, 0.01, "start tilt"), ufloat(0.1, 0.01, "brink")
+    assert reckoned(limits).half_width == pytest.approx(0.95 * 3**0.5 * 0.01)
+    assert reckoned(normal).half_width == pytest.approx(1.95996 * 0.01, rel=1e-5)
+    assert reckoned(ufloat(0.1, 0.01), "radius").budget[0].name == "radius"
+
+
+def test_each_step_of_a_working_has_the_interval_of_the_answer() -> None:
+    found = answer(toppling(), RADIUS)
+    working = as_reckoned(height_from_tilt(RADIUS, found.reading.angle_rad))
+    angle, height = (step.coverage_factor for step in working.steps)
+    assert angle == pytest.approx(found.angle.coverage_factor) == pytest.approx(1.9174, rel=1e-4)
+    assert height == pytest.approx(found.height.linear.coverage_factor)
 
 
 def test_sliding_gives_friction_and_bounds_the_centre() -> None:

@@ -97,6 +97,7 @@ def test_read_shows_outcome_angle_height_and_what_shows_why(open_page: Open) -> 
     assert labels == ["Answer (JSON)", "Series (CSV)", "Start (PNG)", "Brink (PNG)", "After (PNG)"]
     assert any("true static angle is 22.04°" in caption.value for caption in page.caption)
     assert any("tan" in formula.value for formula in page.latex)
+    assert any(r"20.00 \pm 0.38" in formula.value for formula in page.latex)
     assert bench.asked[0][1].radius_m == pytest.approx(0.034)
 
 

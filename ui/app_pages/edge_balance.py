@@ -10,6 +10,7 @@ from solver.errors import InputError
 from solver.quantities import MILLIMETRE, Quantity, a_length
 from solver.repeats import Repeats, compare
 from solver.worked_bodies import balance_of
+from ui.answer import reckoned
 from ui.bench.balance_drawing import drawn, plain_outline
 from ui.bench.balance_words import length_doubts, mean_words, scatter_words
 from ui.bench.bench_body import body_in_hand
@@ -20,7 +21,7 @@ from ui.bench.charts import Method, methods_chart
 from ui.bench.fields import Shown, fill, one_of
 from ui.bench.sheet import BodySheet, Number, in_mm
 from ui.bench.showing import answer_beside_form, cautions, drawing, metrics, warn, workings
-from ui.bench.words import compared, from_interval, reckoned
+from ui.bench.words import compared, from_interval
 from ui.sharing.visitors import guard
 from ui.words import as_text
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from solver.design import EXACT, Accuracy, Card, challenge_cards
 from solver.quantities import DEGREE, GRAM, MILLIMETRE, a_length, an_angle
 from solver.rig import Lump, Rig
-from ui.bench.words import reckoned
+from ui.answer import reckoned
 
 COLUMNS = ("card", "lump_g", "angle_deg", "place_mm", "reading_deg", "reading_u95_deg")
 FINEST_STEP_RAD = 0.05 * DEGREE.in_si

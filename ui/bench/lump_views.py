@@ -25,13 +25,14 @@ from solver.worked_lump import mass_for as worked_mass_for
 from solver.worked_lump import mass_of_lump as worked_mass
 from solver.worked_lump import place_for as worked_place_for
 from solver.working import Working
+from ui.answer import reckoned
 from ui.bench.card_views import challenge_view
 from ui.bench.carried import CarriedCentre, carried
 from ui.bench.fields import Shown, one_of
 from ui.bench.reach_chart import reach_chart
 from ui.bench.sheet import BodySheet, Number, in_mm
 from ui.bench.showing import metrics, workings
-from ui.bench.words import reckoned, said
+from ui.bench.words import said
 from ui.charts import budget_chart
 from ui.words import as_text
 

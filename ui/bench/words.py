@@ -6,17 +6,11 @@ from math import inf, isfinite
 
 from uncertainties import nominal_value, std_dev
 
-from solver.propagation import Linear, linear
 from solver.quantities import DEGREE, GRAM, MILLIMETRE, NEWTON, Quantity, Unit, measured
 from solver.repeats import Agreement
 from solver.working import ANSWER_FIGURES, NORMAL_COVERAGE
+from ui.answer import reckoned
 from ui.words import interval
-
-
-def reckoned(value: Quantity, name: str = "result") -> Linear:
-    """The value with its interval and budget."""
-    return linear(value, {name: value})
-
 
 TOPPLING = "centre by toppling"
 

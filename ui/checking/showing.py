@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import streamlit as st
 
-from solver.propagation import linear
 from solver.quantities import DEGREE, MILLIMETRE, Quantity
 from solver.readings import HeightCheck, Verdict
-from solver.toppling import ANGLE, RADIUS, centre_height
 from solver.worked_bodies import height_from_tilt
+from ui.answer import answer, reckoned
 from ui.bench.showing import drawing, metrics, workings
 from ui.checking.checkable import Checkable
 from ui.checking.form import GIVEN, Given
@@ -19,7 +18,7 @@ from ui.checking.lie import lie_on
 from ui.checking.picture_lines import decoded
 from ui.checking.protractor import SIZES, Protractor, protractor_svg
 from ui.checking.words import apart, headline, hints, likely, plain_height, worked_from
-from ui.words import as_text, interval
+from ui.words import as_text, height_interval, interval
 from vision.reading import EvidencePicture
 
 NO_FRAMES = "The frames of this clip were deleted with it; its figures are kept."
@@ -88,13 +87,13 @@ def _protractor(pictures: Sequence[EvidencePicture], given: Given) -> None:
 
 def _answer(given: Given, chosen: Checkable, pictures: Sequence[EvidencePicture]) -> None:
     check, yours = given.check, given.reading.quantity
-    clips = linear(chosen.angle_rad, {ANGLE: chosen.angle_rad})
+    clips = reckoned(chosen.angle_rad)
     numbers = [
         ("The clip's angle", interval(clips, DEGREE)),
-        ("Your reading", interval(linear(yours, {"protractor": yours}), DEGREE)),
+        ("Your reading", interval(reckoned(yours), DEGREE)),
     ]
     if check.height is not None and given.height is not None and chosen.radius_m is not None:
-        numbers += _heights(check.height, given.height.height_m, chosen.radius_m, chosen.angle_rad)
+        numbers += _heights(check.height, given.height.height_m, chosen, chosen.radius_m)
     metrics(numbers)
     st.caption("± gives 95 % intervals; a protractor's is that of setting two lines by eye.")
     st.markdown(as_text(apart(check.angle.agreement, DEGREE, "Your angle", "the clip's")))
@@ -109,11 +108,13 @@ def _answer(given: Given, chosen: Checkable, pictures: Sequence[EvidencePicture]
 
 
 def _heights(
-    check: HeightCheck, height_m: float, radius_m: Quantity, angle_rad: Quantity
+    check: HeightCheck, height_m: float, chosen: Checkable, radius_m: Quantity
 ) -> list[tuple[str, str]]:
-    clips = linear(centre_height(radius_m, angle_rad), {RADIUS: radius_m, ANGLE: angle_rad})
+    """None of the clip's own where its angle is too uncertain for one."""
+    found = answer(chosen.reading.as_measured(), radius_m).height
+    clips = [("The clip's x", height_interval(found))] if found else []
     own = [] if check.own_m is None else [("x from your angle", MILLIMETRE.show(check.own_m, 3))]
-    return [("The clip's x", interval(clips, MILLIMETRE)), *own, ("Your x", plain_height(height_m))]
+    return [*clips, *own, ("Your x", plain_height(height_m))]
 
 
 def _about_height(check: HeightCheck) -> None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from uncertainties import nominal_value, std_dev
+from uncertainties import nominal_value
 
 from solver.quantities import DEGREE, MILLIMETRE, Unit, decimal
 from solver.readings import Basis, Check, HeightCheck, Verdict
 from solver.repeats import Agreement
 from solver.rounding import rounded
 from solver.slips import Explanation, Slip
-from solver.working import NORMAL_COVERAGE
+from ui.answer import reckoned
 
 HINTS = {
     Slip.OTHER_END: (
@@ -101,7 +101,7 @@ def headline(check: Check) -> str:
 def apart(agreement: Agreement, unit: Unit, yours: str, theirs: str) -> str:
     """How far two numbers lie from each other, and what that is measured by."""
     gap = nominal_value(agreement.difference) / unit.in_si
-    u95 = NORMAL_COVERAGE * std_dev(agreement.difference) / unit.in_si
+    u95 = reckoned(agreement.difference).half_width / unit.in_si
     texts = rounded(abs(gap), u95)
     space = "" if unit is DEGREE else " "
     side = "above" if gap >= 0 else "below"

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from solver.class_results import frictions, heights
 from solver.edge_balance import Balance, End, Overhang, balanced_centre
 from solver.errors import InputError
-from solver.pooling import Beside, Pooled, Repeat, Way, pool, side_by_side
+from solver.pooling import Beside, GroupMean, Pooled, Repeat, Way, pool, side_by_side
 from solver.quantities import MILLIMETRE, RATIO, Quantity, Unit, measured
+from solver.repeats import EXCESS
 from solver.suspicion import Suspicion, standing_out
-from ui.answer import BY_HAND, Answer, answer
+from ui.answer import BY_HAND, Answer, answer, reckoned
 from ui.record.rows import BalanceReading, Body, Clip, LessonView, Prediction, Reading, Surface
 from vision.reading import Outcome
 
@@ -144,7 +145,18 @@ def _counted(label: str) -> tuple[bool, list[str | int]]:
 
 def class_mean(repeats: Sequence[Repeat], unit: Unit) -> ClassMean:
     """Repeats pooled, with what stands out. Raises `InputError` where there are none."""
-    return ClassMean(tuple(repeats), pool(repeats), standing_out(repeats, unit))
+    pooled = pool(repeats)
+    groups = tuple(_as_its_clip(group) for group in pooled.groups)
+    result = pooled.result if len(groups) > 1 else groups[0].result
+    pooled = replace(pooled, groups=groups, result=result)
+    return ClassMean(tuple(repeats), pooled, standing_out(repeats, unit))
+
+
+def _as_its_clip(group: GroupMean) -> GroupMean:
+    """A group's only reading has the interval its clip is shown with."""
+    if group.count > 1 or EXCESS in (part.name for part in group.result.budget):
+        return group
+    return replace(group, result=reckoned(group.mean, "mean"))
 
 
 def _balance_mean(view: LessonView, body: Body, readings: Sequence[BalanceReading]) -> ClassMean:

@@ -13,6 +13,7 @@ from solver.repeats import Repeats
 from solver.worked_bodies import BRINK, HEIGHT, RADIUS, TILT
 from solver.worked_friction import FRICTION, SLIDE_PRINCIPLE, SLIDING
 from solver.working import Step, Working, mean_step, measured_as, solve
+from ui.answer import as_reckoned
 from ui.handouts.mathematics import worked
 from ui.handouts.text import line
 
@@ -66,7 +67,7 @@ def _numbered(angles_rad: Sequence[Quantity]) -> list[tuple[str, Quantity]]:
 def _with_mean(title: str, steps: Sequence[Step], letter: Letter, own: GroupMean) -> GroupWorking:
     # What scatters is seen in the repeats of all groups together, in no one equation.
     known = Repeats(own.mean, own.count, None, own.result.coverage_factor)
-    count = len(steps)
+    steps, count = as_reckoned(Working(title, tuple(steps))).steps, len(steps)
     if count == 1:
         return GroupWorking(Working(title, (measured_as(steps[0], known),)), 1, 1)
     written = steps if count <= MOST_WRITTEN else steps[:1]

@@ -15,6 +15,7 @@ from solver.toppling import centre_height
 from solver.worked_bodies import balance_of, height_from_tilt, tilt_from_height
 from solver.worked_friction import friction_from_tilt
 from solver.working import Working
+from ui.answer import as_reckoned
 from ui.bench.words import said
 from ui.classroom.results import BodyResult, FrictionResult, Measured
 from ui.handouts.content import Lesson, mean_of, value_of
@@ -92,7 +93,7 @@ def _nearest_mean(clips: Sequence[Measured], found: BodyResult) -> Measured | No
 def _from_clip(clip: Measured | None, found: BodyResult) -> Iterator[tuple[str, Working]]:
     if clip is not None and clip.reading.angle is not None:
         told = f"From the clip nearest the class's mean, {clip.clip.name} of {clip.group}."
-        yield told, height_from_tilt(found.body.radius, clip.reading.angle)
+        yield told, as_reckoned(height_from_tilt(found.body.radius, clip.reading.angle))
 
 
 def _from_prediction(found: BodyResult) -> Iterator[tuple[str, Working]]:
@@ -141,5 +142,5 @@ def _surface(lesson: Lesson, found: FrictionResult) -> dict[str, Any]:
         "told": line(f"From {first.clip.name} of {first.group}.", 120),
         "class": result(found.friction.pooled.result, RATIO),
         "count": len(found.friction.repeats),
-        "working": worked(friction_from_tilt(angle)),
+        "working": worked(as_reckoned(friction_from_tilt(angle))),
     }

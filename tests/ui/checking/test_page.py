@@ -8,17 +8,22 @@ from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
+from uncertainties import ufloat
 
 import ui
+from solver.quantities import DEGREE
 from solver.readings import Verdict
 from solver.slips import Slip
 from tests.ui.checking.lesson import RADIUS_M, TITLE, CheckedLesson, filled
+from tests.ui.stand_in import toppling
+from ui.answer import answer
 from ui.checking.protractor import YOURS
 from ui.checking.showing import FLAT, IN_ITS_PLANE
 from ui.checking.words import FOUND, HINTS
 from ui.record.here import close_records, the_record
 from ui.record.record import Record
 from ui.sharing.roles import Role, Visitor
+from ui.words import height_interval, interval
 
 PAGE = Path(ui.__file__).parent / "app_pages" / "check_a_reading.py"
 TRUE_X_MM = 1000 * RADIUS_M / tan(radians(20))
@@ -122,7 +127,9 @@ def test_it_shows_how_to_see_it_before_it_shows_the_answer(
     assert "The clip's angle" not in before.partition("The class's readings")[0]
     assert FOUND[Slip.OTHER_END] not in before
     after = said(press(page, ANSWER))
-    assert "The clip's angle 20.00° ± 0.39°" in after
+    found = answer(toppling(), ufloat(RADIUS_M, 0.0002))
+    assert f"The clip's angle {interval(found.angle, DEGREE)}" in after
+    assert f"The clip's x {height_interval(found.height)}" in after
     assert FOUND[Slip.OTHER_END] in after
     assert FOUND[Slip.DIAMETER] in after
     assert "That gives 160°" in after

@@ -53,6 +53,28 @@ def test_one_rule_measured_the_radius_of_all() -> None:
     assert u == pytest.approx(0.084 * TIN.radius_u_m / TIN.radius_m, rel=0.02)
 
 
+def test_a_groups_only_reading_is_as_uncertain_as_its_clip_is_said_to_be() -> None:
+    for shots in ([topples(1, 84)], [topples(1, 84), topples(2, 83)]):
+        view = view_of(shots)
+        (tin,), (clip, *_) = body_results(view), measured_clips(view)
+        assert tin.toppling is not None and clip.answer is not None and clip.answer.height
+        group = tin.toppling.pooled.groups[0]
+        # The start is level within limits, so its share takes less than 1.96 to cover.
+        assert group.result.coverage_factor < 1.955
+        assert group.result.half_width == pytest.approx(clip.answer.height.linear.half_width)
+    (tin,) = body_results(view_of([topples(1, 84)]))
+    assert tin.toppling is not None
+    assert tin.toppling.pooled.result == tin.toppling.pooled.groups[0].result
+
+
+def test_scatter_that_other_groups_show_widens_an_only_reading() -> None:
+    shots = [topples(1, 84), topples(2, 75), topples(2, 93), topples(2, 84)]
+    view = view_of(shots)
+    (tin,), (clip, *_) = body_results(view), measured_clips(view)
+    assert tin.toppling is not None and clip.answer is not None and clip.answer.height
+    assert tin.toppling.pooled.groups[0].result.u > 2 * clip.answer.height.linear.u
+
+
 def test_what_gives_no_height_is_left_out_with_its_reason() -> None:
     view = view_of(
         [

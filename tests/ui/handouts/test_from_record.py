@@ -46,7 +46,9 @@ def test_groups_with_readings_have_a_page_with_their_frames(lesson: Lesson) -> N
     sheet = group_report(lesson, lesson.groups)
     assert len(sheet.pictures) == 6
     first, second = pages(as_pdf(sheet, Paper.A4))
-    assert "Table 1" in first and "21.50° ± 0.39°" in first
+    assert "Table 1" in first and "21.50° ± 0.38°" in first
+    # Of the only clip in the table, as the group's own, and at the end of the working.
+    assert first.count("86.3 mm ± 2.0 mm") == 2 and "(86.3 ± 2.0)" in first
     assert "Table 2" in second and "table2_tea_1.mp4" in second
 
 

@@ -60,5 +60,5 @@ def test_papers_are_made_looked_at_and_downloaded(
         names = ["protractor.pdf", "group-reports.pdf", "class-report.pdf"]
         assert archive.namelist() == names
         report = words(archive.read("group-reports.pdf"))
-    assert "Table 1" in report and "22.00° ± 0.39°" in report
+    assert "Table 1" in report and "22.00° ± 0.38°" in report
     assert TITLE in report
