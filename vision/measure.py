@@ -232,6 +232,7 @@ class _Measurement:
                 self._setup.radius_m,
                 self._setup.start_tilt_rad,
                 self._setup.onset_s,
+                follower.body_gone,
             )
         except UncertainError as reason:
             return replace(self._unreadable(str(reason)), pictures=self._pictures(motion, None))
@@ -246,6 +247,7 @@ class _Measurement:
             onset_frame=None if row is None else int(motion.index[row]),
             largest_tilt_rad=verdict.largest_tilt_rad,
             series=verdict.series,
+            evidence=verdict.evidence,
             pictures=self._pictures(motion, onset),
         )
 

@@ -34,6 +34,29 @@ class Outcome(StrEnum):
     UNREADABLE = "unreadable"
 
 
+class Story(StrEnum):
+    """What may have happened to a body, each held to the same lean and slip."""
+
+    STAYS = "stays"
+    TOPPLES = "topples"
+    SLIDES = "slides"
+    SLIDES_THEN_TOPPLES = "slides, then topples"
+
+    @property
+    def outcome(self) -> Outcome:
+        """A body that slides and then topples has an angle of friction and no brink."""
+        return Outcome.SLIDES if self is Story.SLIDES_THEN_TOPPLES else Outcome(self.value)
+
+
+@dataclass(frozen=True)
+class Rival:
+    """How one story explains the motion."""
+
+    story: Story
+    behind: float
+    """By how much its Schwarz criterion is larger than that of the best."""
+
+
 @dataclass(frozen=True)
 class Marks:
     """Where a person says the board and the body are, on the clip's first frame.
@@ -147,3 +170,5 @@ class ClipReading:
     by_hand: bool
     """Whether a person marked the scene or moved the brink."""
     seconds_taken: float
+    evidence: tuple[Rival, ...] = ()
+    """The stories held to the motion, the best first; none where nothing was measured."""

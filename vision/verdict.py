@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import degrees, radians
+from math import radians
 
 import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
-from vision.brink import (
-    Brink,
-    Course,
-    brink_by_hand,
-    likely_rate,
-    sliding_brink,
-    toppling_brink,
-)
-from vision.budget import angle_with_budget, tilt_with_budget
-from vision.reading import MotionSeries, Outcome
+from vision.brink import FEWEST, Brink, brink_by_hand
+from vision.budget import Picture
+from vision.course import Course
+from vision.criterion import DISTINCT
+from vision.falling import likely_rate
+from vision.reading import MotionSeries, Outcome, Rival, Story
 from vision.refine import Motion
+from vision.rivals import Contest, compete
 from vision.scene import CAMERA, LEAN, SLIP, TILT
+from vision.unsettled import unsettled
+from vision.why import BARELY, LOST, NOT_A_BODY, by_hand, too_wide, undecided, why
 
 Floats = NDArray[np.float64]
 
@@ -45,12 +44,25 @@ class Verdict:
     largest_tilt_rad: UFloat
     reasons: tuple[str, ...]
     series: MotionSeries
+    evidence: tuple[Rival, ...]
 
 
 def judge(
-    motion: Motion, radius_m: float, start_tilt: UFloat, onset_s: float | None = None
+    motion: Motion,
+    radius_m: float,
+    start_tilt: UFloat,
+    onset_s: float | None = None,
+    body_gone: bool = False,
 ) -> Verdict:
-    """Decide the outcome of a followed clip; ``onset_s`` is a brink set by hand.
+    """Decide the outcome of a followed clip.
+
+    Parameters
+    ----------
+    motion : the fitted motion
+    radius_m : of the rim that touches the board
+    start_tilt : of the board in the first frames, radians
+    onset_s : a brink set by hand
+    body_gone : whether following ended because the body was taken to have fallen
 
     Raises
     ------
@@ -58,52 +70,55 @@ def judge(
         Where the motion supports none.
     """
     course = course_of(motion, radius_m)
-    outcome, brink = _outcome(course) if onset_s is None else _by_hand(course, onset_s)
-    if brink is None and not _followed_to_the_end(motion, course):
-        raise UncertainError(
-            "The body was lost from sight before anything happened to it. Film it against a "
-            "plain background that differs from it, or mark its outline by hand."
-        )
-    if brink is not None and not _falls_as_a_body(brink, course):
-        raise UncertainError(
-            "Something was seen to lean, but not as a toppling body of this size does: another "
-            "edge was taken for its outline. Film it against a plain background that differs "
-            "from it, or mark its outline by hand."
-        )
-    rested = course.time_s <= (brink.onset_s if brink else np.inf)
-    highest = int(np.argmax(np.where(rested, course.tilt_rad, -np.inf)))
-    largest = tilt_with_budget(motion, highest, start_tilt)
-    angle = angle_with_budget(motion, brink, start_tilt) if brink else None
+    seen = course.where(np.isfinite(course.lean_rad) & np.isfinite(course.slip_m))
+    if len(seen.time_s) < FEWEST:
+        raise UncertainError(LOST)
+    contest = compete(seen)
+    if onset_s is not None:
+        outcome, brink = _by_hand(contest, course, onset_s)
+        reasons = by_hand(onset_s)
+    elif contest.nothing_went and (body_gone or not _followed_to_the_end(motion, course)):
+        raise UncertainError(LOST)
+    else:
+        outcome, brink = _outcome(contest, seen)
+        reasons = why(outcome, brink, contest, seen)
+    picture, highest_s = Picture(motion), _highest_s(course, brink)
+    largest = picture.tilt(highest_s, start_tilt)
+    angle = picture.angle(brink, start_tilt) if brink else None
     if angle is not None and not 2 * angle.std_dev < WIDEST_RAD:
-        raise UncertainError(
-            f"The body {outcome}, but the picture does not fix the angle to within "
-            f"{degrees(WIDEST_RAD):.0f}°. Film from a pile of books rather than from the hand, "
-            "closer, and with the whole board in the picture."
-        )
+        raise UncertainError(too_wide(outcome, WIDEST_RAD))
+    told = largest if angle is None else angle
+    told_s = brink.onset_s if brink else highest_s
     return Verdict(
         outcome=outcome,
         angle_rad=angle,
         onset_s=brink.onset_s if brink else None,
         largest_tilt_rad=largest,
-        reasons=(
-            _why(outcome, brink, course, degrees(largest.nominal_value))
-            if onset_s is None
-            else f"A person set the brink at {onset_s:.2f} s.",
-        ),
+        reasons=(*reasons, *unsettled(picture, told_s, told.std_dev)),
         series=_series(motion, course),
+        evidence=contest.rivals,
     )
 
 
-def _outcome(course: Course) -> tuple[Outcome, Brink | None]:
-    topples, slides = toppling_brink(course), sliding_brink(course)
-    if slides is not None and (topples is None or slides.onset_s < topples.onset_s):
-        return Outcome.SLIDES, slides
-    if topples is not None:
-        return Outcome.TOPPLES, topples
-    return Outcome.STAYS, None
+def _outcome(contest: Contest, course: Course) -> tuple[Outcome, Brink | None]:
+    """Raises `UncertainError` where the stories are not told apart, or none was seen to go."""
+    best = contest.best
+    if contest.other.behind < DISTINCT:
+        raise UncertainError(undecided(best, contest.other))
+    brinks = {Outcome.TOPPLES: contest.fall.brink, Outcome.SLIDES: contest.slide.brink}
+    if best is Story.STAYS:
+        if contest.nothing_went:
+            return Outcome.STAYS, None
+        raise UncertainError(NOT_A_BODY)
+    brink = brinks[best.outcome]
+    if brink is None:
+        raise UncertainError(BARELY)
+    if best is Story.TOPPLES and not _falls_as_a_body(brink, course):
+        raise UncertainError(NOT_A_BODY)
+    return best.outcome, brink
 
 
-def _by_hand(course: Course, onset_s: float) -> tuple[Outcome, Brink]:
+def _by_hand(contest: Contest, course: Course, onset_s: float) -> tuple[Outcome, Brink | None]:
     """The brink a person set: of sliding where the body was seen to slide first."""
     first_s, last_s = float(course.time_s[0]), float(course.time_s[-1])
     if not first_s <= onset_s <= last_s:
@@ -111,9 +126,15 @@ def _by_hand(course: Course, onset_s: float) -> tuple[Outcome, Brink]:
             f"The brink was set at {onset_s:.2f} s, but the board was followed from "
             f"{first_s:.2f} to {last_s:.2f} s. Set it within that time."
         )
-    seen, _ = _outcome(course)
-    outcome = Outcome.SLIDES if seen is Outcome.SLIDES else Outcome.TOPPLES
+    slid = contest.best.outcome is Outcome.SLIDES and contest.slide.brink is not None
+    outcome = Outcome.SLIDES if slid else Outcome.TOPPLES
     return outcome, brink_by_hand(course, onset_s)
+
+
+def _highest_s(course: Course, brink: Brink | None) -> float:
+    """When the board was tilted most with the body still at rest."""
+    rested = course.time_s <= (brink.onset_s if brink else np.inf)
+    return float(course.time_s[np.argmax(np.where(rested, course.tilt_rad, -np.inf))])
 
 
 def _falls_as_a_body(brink: Brink, course: Course) -> bool:
@@ -155,25 +176,6 @@ def course_of(motion: Motion, radius_m: float) -> Course:
         height_m=motion.scene.body_height * metres,
         place_m=float(motion.scene.shared[CAMERA]) * metres,
         turn_u_rad=motion.turn_u_rad,
-    )
-
-
-def _why(outcome: Outcome, brink: Brink | None, course: Course, largest_deg: float) -> str:
-    if brink is None:
-        return (
-            f"The body neither leaned nor slipped: the board was followed up to "
-            f"{largest_deg:.1f}° and the body stood on it throughout."
-        )
-    when, angle = f"{brink.onset_s:.2f} s", f"{degrees(brink.angle_rad):.1f}°"
-    if outcome is Outcome.SLIDES:
-        furthest = 1000 * float(np.nanmax(course.slip_m))
-        return (
-            f"The body slipped down the board before it leaned. It began at {when}, at an angle "
-            f"of friction of {angle}, and went on for at least {furthest:.0f} mm."
-        )
-    return (
-        "The body leaned past the board and did not settle back. "
-        f"It went at {when}; its static brink is {angle}."
     )
 
 

@@ -24,8 +24,8 @@ from tests.scenes.scene import Body
 from tests.study.edges import SeenEdges, lens_shift
 from tests.study.trial import Course, Trial
 from tests.vision.geometry import own_of
-from vision.brink import RATE_U
 from vision.budget import LENS_SHARE
+from vision.falling import RATE_U
 from vision.fit import BOARD_U, BODY_U, FOCAL_U, PLACE_U, TURN_U_RAD, Edges, edge_residuals
 from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Kind, Scene
 

@@ -55,7 +55,8 @@ def read(trial: Trial, course: Course, seen: SeenEdges) -> tuple[Motion, Verdict
         if follower.body_gone:
             break
     motion = refine(follower.scene, follower.followed, start.nominal_value, 0.0)
-    return motion, judge(motion, trial.drawn.body.radius_m, start)
+    verdict = judge(motion, trial.drawn.body.radius_m, start, None, follower.body_gone)
+    return motion, verdict
 
 
 class _ByGeometry(Follower):

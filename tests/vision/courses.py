@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import radians
+from math import degrees, radians, sqrt
 
 import numpy as np
 
@@ -12,7 +12,9 @@ from tests.scenes.equation import by_equation
 from tests.scenes.lift import tilt_program
 from tests.scenes.motion import Motion
 from tests.scenes.scene import Board, Scene
-from vision.brink import Course, likely_rate
+from vision.brink import Brink
+from vision.course import Course
+from vision.falling import likely_rate
 
 FLAT = Board(thickness_m=0.0, mat_thickness_m=0.0)
 FOLLOWED_RAD = radians(12)
@@ -70,6 +72,11 @@ def course_of(
         place_m=scene.board.body_at_m,
         turn_u_rad=np.hypot(tilt_u, lean_u),
     )
+
+
+def u_deg(brink: Brink) -> float:
+    """Standard uncertainty of a fitted brink, degrees."""
+    return degrees(sqrt(brink.u_rad**2 + brink.tremor_u_rad**2))
 
 
 def with_lean(course: Course, lean_rad: np.ndarray) -> Course:

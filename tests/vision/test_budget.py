@@ -12,13 +12,7 @@ from uncertainties import ufloat
 from tests.scenes.scene import Lift
 from tests.vision.conftest import filmed, refined
 from vision.brink import Brink
-from vision.budget import (
-    angle_with_budget,
-    camera_u_rad,
-    lens_u_rad,
-    likeness,
-    tilt_with_budget,
-)
+from vision.budget import Picture, likeness
 from vision.reading import level_start
 from vision.scene import TILT
 
@@ -36,7 +30,7 @@ def _parts(value) -> dict[str, float]:
 
 
 def test_every_part_has_its_name_and_they_add_in_squares(toppling_motion):
-    angle = angle_with_budget(toppling_motion, BRINK, level_start())
+    angle = Picture(toppling_motion).angle(BRINK, level_start())
     parts = _parts(angle)
     assert set(parts) == NAMES
     assert angle.nominal_value == pytest.approx(BRINK.angle_rad)
@@ -51,7 +45,7 @@ def test_every_part_has_its_name_and_they_add_in_squares(toppling_motion):
 def test_a_start_tilt_given_by_the_user_moves_nothing_but_its_uncertainty(toppling_motion):
     """Its value is in the fit already."""
     given = ufloat(radians(7.0), radians(0.05), "start tilt")
-    angle = angle_with_budget(toppling_motion, BRINK, given)
+    angle = Picture(toppling_motion).angle(BRINK, given)
     assert angle.nominal_value == pytest.approx(BRINK.angle_rad)
     assert degrees(_parts(angle)["start tilt"]) == pytest.approx(0.05)
 
@@ -59,18 +53,18 @@ def test_a_start_tilt_given_by_the_user_moves_nothing_but_its_uncertainty(toppli
 def test_two_clips_share_a_start_tilt_that_is_one_and_the_same(toppling_motion):
     """Differences of angles on one board do not feel how level the table is."""
     start = level_start()
-    one, two = (angle_with_budget(toppling_motion, BRINK, start) for _ in range(2))
+    one, two = (Picture(toppling_motion).angle(BRINK, start) for _ in range(2))
     assert "start tilt" not in {tag for tag, u in _parts(one - two).items() if u > 1e-12}
 
 
 def test_the_tilt_of_a_frame_has_no_brink_in_it(toppling_motion):
-    tilt = tilt_with_budget(toppling_motion, 40, level_start())
+    tilt = Picture(toppling_motion).tilt(toppling_motion.time_s[40], level_start())
     assert set(_parts(tilt)) == NAMES - {"brink", "tremor of the lift"}
     assert tilt.nominal_value == toppling_motion.own[40, TILT]
 
 
 def test_the_cameras_share_is_little_at_rest_and_grows_with_the_tilt(toppling_motion):
-    first, last = (camera_u_rad(toppling_motion, row) for row in (0, 90))
+    first, last = (Picture(toppling_motion).camera_u_rad(row) for row in (0, 90))
     assert degrees(first) < 0.02
     assert first < last < radians(0.2)
 
@@ -90,15 +84,15 @@ def test_the_cameras_share_is_honest():
         )
         motion = refined(film)
         row = int(motion.calm[-1])
-        u = sqrt(motion.covariance[row, TILT, TILT] + camera_u_rad(motion, row) ** 2)
+        u = sqrt(motion.covariance[row, TILT, TILT] + Picture(motion).camera_u_rad(row) ** 2)
         scores.append((motion.own[row, TILT] - film.truth[row, 0]) / u)
     assert 0.3 < np.sqrt(np.mean(np.square(scores))) < 1.7
 
 
 def test_a_lens_matters_more_the_further_from_the_middle(toppling_motion):
-    near = lens_u_rad(toppling_motion, 60)
+    near = Picture(toppling_motion).lens_u_rad(60)
     assert 0 < degrees(near) < 0.5
-    assert degrees(lens_u_rad(toppling_motion, 0)) < 0.05
+    assert degrees(Picture(toppling_motion).lens_u_rad(0)) < 0.05
 
 
 @pytest.mark.parametrize(("rho", "frames"), [(0.0, 1.0), (0.5, 3.0), (0.8, 9.0)])

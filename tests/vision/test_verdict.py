@@ -10,9 +10,9 @@ import pytest
 
 from tests.vision.conftest import TIN, refined
 from tests.vision.followed import blinded
-from vision import verdict
-from vision.brink import toppling_brink
-from vision.reading import Outcome, level_start
+from vision import rivals, verdict
+from vision.falling import fit_fall
+from vision.reading import Outcome, Story, level_start
 from vision.verdict import UncertainError, Verdict, course_of, judge
 
 
@@ -105,20 +105,18 @@ def test_the_course_knows_the_body(toppling_motion):
 
 
 def test_a_body_out_of_sight_for_a_while_is_judged_all_the_same(toppling_film):
-    verdict = _judged(refined(blinded(toppling_film, slice(40, 50))))
-    assert verdict.outcome is Outcome.TOPPLES
-    assert degrees(verdict.angle_rad.nominal_value) == pytest.approx(
-        degrees(TIN.brink_rad), abs=0.15
-    )
-    assert np.isnan(verdict.series.lean_rad[40:50]).all()
+    found = _judged(refined(blinded(toppling_film, slice(40, 50))))
+    assert found.outcome is Outcome.TOPPLES
+    assert degrees(found.angle_rad.nominal_value) == pytest.approx(degrees(TIN.brink_rad), abs=0.15)
+    assert np.isnan(found.series.lean_rad[40:50]).all()
 
 
 @pytest.mark.parametrize("times", [0.3, 3.0])
 def test_what_does_not_fall_as_a_body_is_no_toppling(monkeypatch, toppling_motion, times):
-    fitted = toppling_brink(course_of(toppling_motion, TIN.radius_m))
-    odd = replace(fitted, rate_per_s=times * fitted.rate_per_s)
-    monkeypatch.setattr(verdict, "toppling_brink", lambda course: odd)
-    with pytest.raises(UncertainError, match="not as a toppling body"):
+    fitted = fit_fall(course_of(toppling_motion, TIN.radius_m))
+    odd = replace(fitted.brink, rate_per_s=times * fitted.brink.rate_per_s)
+    monkeypatch.setattr(rivals, "fit_fall", lambda course: replace(fitted, brink=odd))
+    with pytest.raises(UncertainError, match="not as a toppling or sliding body"):
         _judged(toppling_motion)
 
 
@@ -132,3 +130,55 @@ def test_a_body_whose_outlines_are_hardly_found_at_the_end_has_not_stayed(stayin
     edges = replace(staying_motion.edges, points=points)
     with pytest.raises(UncertainError, match="lost from sight"):
         _judged(replace(staying_motion, edges=edges))
+
+
+def test_the_evidence_is_on_the_verdict_the_best_first(topples, slides, stays):
+    for found in (topples, slides, stays):
+        assert found.evidence[0].behind == 0.0
+        assert found.evidence[0].story.outcome is found.outcome
+        assert all(rival.behind > 30 for rival in found.evidence[1:])
+    assert {rival.story for rival in stays.evidence} == {
+        Story.STAYS, Story.TOPPLES, Story.SLIDES
+    }  # fmt: skip
+
+
+def test_a_body_that_was_followed_till_it_fell_has_not_stayed(staying_motion):
+    """What was followed leaned too far to be a standing body, what was fitted did not."""
+    with pytest.raises(UncertainError, match="lost from sight"):
+        judge(staying_motion, TIN.radius_m, level_start(), body_gone=True)
+
+
+def test_stories_that_explain_the_motion_alike_are_not_told_apart(monkeypatch, toppling_motion):
+    contest = rivals.compete(course_of(toppling_motion, TIN.radius_m))
+    close = replace(contest, rivals=(contest.rivals[0], replace(contest.rivals[1], behind=4.4)))
+    monkeypatch.setattr(verdict, "compete", lambda course: close)
+    with pytest.raises(UncertainError, match=r"toppling from standing still \(.* 4;"):
+        _judged(toppling_motion)
+    assert judge(toppling_motion, TIN.radius_m, level_start(), 3.0).outcome is Outcome.TOPPLES
+
+
+def test_a_body_that_was_only_seen_to_begin_is_not_read(monkeypatch, toppling_motion):
+    contest = rivals.compete(course_of(toppling_motion, TIN.radius_m))
+    begun = replace(contest, fall=replace(contest.fall, brink=None))
+    monkeypatch.setattr(verdict, "compete", lambda course: begun)
+    monkeypatch.setattr(verdict, "_followed_to_the_end", lambda motion, course: True)
+    with pytest.raises(UncertainError, match="began to go"):
+        _judged(toppling_motion)
+
+
+def test_a_lean_that_no_law_explains_is_no_body(monkeypatch, toppling_motion):
+    contest = rivals.compete(course_of(toppling_motion, TIN.radius_m))
+    best, *others = contest.rivals
+    none = replace(
+        contest,
+        rivals=(replace(best, story=Story.STAYS), replace(others[0], story=Story.TOPPLES)),
+    )
+    monkeypatch.setattr(verdict, "compete", lambda course: none)
+    with pytest.raises(UncertainError, match="another edge"):
+        _judged(toppling_motion)
+
+
+def test_a_body_that_was_hardly_seen_is_not_read(toppling_film):
+    hidden = blinded(toppling_film, slice(8, None))
+    with pytest.raises(UncertainError, match="lost from sight"):
+        _judged(refined(hidden))
