@@ -9,9 +9,9 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Error, sync_playwright
+from playwright.sync_api import Browser, Error, expect, sync_playwright
 
-from tests.ui.served import launch, served
+from tests.ui.served import PATIENCE_S, launch, served
 from ui.jobs import Bench
 
 NO_BROWSER = "No Chromium: apt install chromium, or playwright install --with-deps chromium"
@@ -49,7 +49,11 @@ def still_clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """A headless Chromium; without one these tests are skipped, but never in CI."""
+    """A headless Chromium; without one these tests are skipped, but never in CI.
+
+    What is expected of a page has a minute: a machine may be busy with other tests.
+    """
+    expect.set_options(timeout=1000 * PATIENCE_S)
     with sync_playwright() as playwright:
         try:
             chromium = launch(playwright)

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import os
+import random
 import shutil
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, Playwright, WebSocket, expect
+from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 ROOT = Path(__file__).parents[2]
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 PATIENCE_S = 60
+FIRST_PORT, PORTS = 20_000, 1_000
+"""Below those that a system hands out by itself; so many for each of pytest's processes."""
 
 
 def launch(playwright: Playwright) -> Browser:
@@ -27,12 +32,21 @@ def launch(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
 
 
+def free_port(address: str = "127.0.0.1") -> int:
+    """A port that no one has, nor will have before a server that is told of it is up."""
+    process = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    first = FIRST_PORT + process * PORTS
+    for port in random.Random().sample(range(first, first + PORTS), PORTS):
+        with socket.socket() as wanted, suppress(OSError):
+            wanted.bind((address, port))
+            return port
+    raise OSError(f"None of {PORTS} ports from {first} is free.")
+
+
 @contextmanager
 def served() -> Iterator[str]:
     """The page's address, while it is served."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+    port = free_port()
     command = [sys.executable, "-m", "ui.cli", "app", "--port", str(port)]
     headless = {**os.environ, "STREAMLIT_SERVER_HEADLESS": "true"}
     with subprocess.Popen(command, cwd=ROOT, env=headless, stdout=subprocess.DEVNULL) as server:
@@ -48,6 +62,47 @@ def drawn(page: Page) -> None:
     """Until the page is drawn, and what stood there before is gone."""
     state = page.get_by_test_id("stApp")
     expect(state).to_have_attribute("data-test-script-state", "notRunning")
+
+
+class Runs:
+    """The runs of a page's script, as the browser asks for them and hears that they end.
+
+    What a click has asked for may not have begun when the click is over: until then the page
+    looks like one that is drawn.
+    """
+
+    def __init__(self, page: Page) -> None:
+        """Before the page is gone to."""
+        self._page, self._asked, self._running = page, True, False
+        page.on("websocket", self._hear)
+
+    def over(self) -> None:
+        """Until whatever was asked for has been run, and the page is drawn."""
+        deadline = time.monotonic() + PATIENCE_S
+        while self._asked or self._running:
+            assert time.monotonic() < deadline, "The page's script did not come to its end."
+            self._page.wait_for_timeout(20)
+        drawn(self._page)
+        expect(self._page.get_by_test_id("stSkeleton")).to_have_count(0)
+
+    def _hear(self, line: WebSocket) -> None:
+        line.on("framesent", self._sent)
+        line.on("framereceived", self._received)
+
+    def _sent(self, content: bytes | str) -> None:
+        if isinstance(content, bytes):
+            self._asked |= BackMsg.FromString(content).WhichOneof("type") == "rerun_script"
+
+    def _received(self, content: bytes | str) -> None:
+        if not isinstance(content, bytes):
+            return
+        message = ForwardMsg.FromString(content)
+        kind = message.WhichOneof("type")
+        if kind == "new_session":
+            self._asked, self._running = False, True
+        elif kind == "script_finished":
+            self._running = False
+            self._asked |= message.script_finished == ForwardMsg.FINISHED_EARLY_FOR_RERUN
 
 
 def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:

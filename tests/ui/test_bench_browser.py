@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
+from tests.ui.served import drawn
+
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 
 
@@ -20,9 +22,9 @@ SIX_PARTS = rf"^{(8400 + 100 * 40) / 246:.2f} mm"
 
 def opened(browser: Browser, address: str, title: str, size: dict[str, int] = DESK) -> Page:
     page = browser.new_page(viewport=size)  # type: ignore[arg-type]
-    page.set_default_timeout(30_000)
     page.goto(f"{address}/{title.lower().replace(' ', '-')}")
-    expect(page.get_by_role("heading", name=title, exact=True)).to_be_visible(timeout=30_000)
+    expect(page.get_by_role("heading", name=title, exact=True)).to_be_visible()
+    drawn(page)
     return page
 
 
@@ -44,7 +46,8 @@ def fill(page: Page, name: str, value: float) -> None:
 
 def expect_metric(page: Page, label: str, pattern: str) -> None:
     card = page.get_by_test_id("stMetric").filter(has_text=label)
-    expect(card.get_by_test_id("stMetricValue")).to_have_text(re.compile(pattern), timeout=30_000)
+    expect(card.get_by_test_id("stMetricValue")).to_have_text(re.compile(pattern))
+    drawn(card.page)
 
 
 def test_a_body_is_built_laden_and_pushed(builder: Page) -> None:
@@ -57,8 +60,9 @@ def test_a_body_is_built_laden_and_pushed(builder: Page) -> None:
     brink = degrees(atan(36.5 / x))
     expect_metric(page, "It topples at", rf"^{brink:.2f}°")
     page.get_by_text("At the brink", exact=True).click()
-    drawn = page.locator("svg[role=img]")
-    expect(drawn).to_have_attribute("aria-label", re.compile(rf"the board at {brink:.1f}°"))
+    drawing = page.locator("svg[role=img]")
+    expect(drawing).to_have_attribute("aria-label", re.compile(rf"the board at {brink:.1f}°"))
+    drawn(page)
     page.get_by_text("The working: Brink angle with the lump in place").click()
     expect(page.locator(".katex:visible").first).to_be_visible()
 
@@ -67,7 +71,8 @@ def test_a_body_is_built_laden_and_pushed(builder: Page) -> None:
     expect_metric(page, "It slides from", rf"^{0.45 * 0.176 * 9.81:.2f} N")
     fill(page, "Height h of the push / mm", 40)
     expect_metric(page, "It topples from", r"^1\.57")  # 0.176 × 9.81 × 36.5 / 40
-    expect(page.get_by_text("It slides first (chance over 99 %).")).to_be_visible()
+    verdict = page.get_by_test_id("stAlert")
+    expect(verdict.get_by_text("It slides first (chance over 99 %).")).to_be_visible()
     expect(page.locator("svg[role=img]")).to_contain_text("weight 1.73 N")
 
     page.get_by_role("link", name="Build a body").click()

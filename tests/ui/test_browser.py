@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, Route, expect
 
+from tests.ui.served import drawn
 from ui.samples import FOLDER
 
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
@@ -25,7 +26,8 @@ class Visit:
         self.outside: list[str] = []
         self.page.route("**/*", lambda route: self._let(route, address))
         self.page.goto(address)
-        expect(self.page.get_by_role("heading", name="Read a clip")).to_be_visible(timeout=30_000)
+        expect(self.page.get_by_role("heading", name="Read a clip")).to_be_visible()
+        drawn(self.page)
 
     def _let(self, route: Route, address: str) -> None:
         if route.request.url.startswith((address, "data:", "blob:")):
@@ -41,6 +43,7 @@ class Visit:
         radius.press("Tab")
         button = self.page.get_by_role("button", name="Measure", exact=True)
         expect(button).to_be_enabled()
+        drawn(self.page)
         button.click()
 
     def metric(self, label: str) -> tuple[float, float]:
@@ -83,6 +86,7 @@ def test_marks_are_dragged_nudged_and_measured(visit: Visit, still_clip: Path) -
     page = visit.page
     visit.measure(still_clip, 36.5)
     expect(page.get_by_text("This clip could not be read.")).to_be_visible(timeout=MEASURED_MS)
+    drawn(page)
     mark = page.locator(FIRST_MARK)
     mark.scroll_into_view_if_needed()
     handle, board = mark.bounding_box(), page.get_by_alt_text("First frame").bounding_box()
@@ -99,6 +103,7 @@ def test_marks_are_dragged_nudged_and_measured(visit: Visit, still_clip: Path) -
     mark.press("ArrowRight")
     expect(_typed(page, "x")).to_have_value(str(before + 1))
     page.keyboard.press("Escape")
+    drawn(page)
     page.get_by_role("button", name="Measure again with these marks").click()
     expect(page.get_by_text("A hand was in this reading")).to_be_visible(timeout=MEASURED_MS)
 

@@ -25,7 +25,7 @@ from tests.ui.lesson_papers import (
     see_the_class_report,
     see_what_papers_say,
 )
-from tests.ui.served import drawn, served
+from tests.ui.served import PATIENCE_S, drawn, served
 from ui.classroom.clip_table import HEAD_PX, ROW_PX
 from ui.handouts.content import Paper
 from ui.record.record import Record
@@ -34,18 +34,10 @@ from ui.samples import FOLDER
 from vision.reading import Outcome
 
 DESK = {"width": 1280, "height": 2000}
-MEASURED_MS, PATIENCE_MS, USUAL_MS = 300_000, 30_000, 5_000
+MEASURED_MS = 300_000
 TITLE = "Tea tins, 10b"
 TIN, TUB = "leaf_tea_topples", "seed_tub_slides"
 BODIES = {"tea": ("Leaf tea tin", 34.0), "tub": ("Seed tub", 40.0), "tube": ("Shuttle tube", 36.0)}
-
-
-@pytest.fixture(scope="module", autouse=True)
-def patience() -> Iterator[None]:
-    """Every step of a lesson waits for a server that measures meanwhile."""
-    expect.set_options(timeout=PATIENCE_MS)
-    yield
-    expect.set_options(timeout=USUAL_MS)
 
 
 @pytest.fixture(scope="module")
@@ -83,7 +75,6 @@ def page(browser: Browser, address: str) -> Iterator[Page]:
 
 def opened(browser: Browser, address: str) -> Page:
     page = browser.new_page(viewport=DESK)  # type: ignore[arg-type]
-    page.set_default_timeout(PATIENCE_MS)
     page.goto(f"{address}/class-record")
     expect(page.get_by_role("heading", name="Class record", exact=True)).to_be_visible()
     return page
@@ -158,7 +149,7 @@ def given(data: Path) -> tuple[str | None, str | None]:
 
 def kept(page: Page, is_so: Callable[[], bool]) -> None:
     """Until the record says so, and the page has been drawn since."""
-    deadline = time.monotonic() + PATIENCE_MS / 1000
+    deadline = time.monotonic() + PATIENCE_S
     while not is_so():
         assert time.monotonic() < deadline
         page.wait_for_timeout(100)
@@ -218,6 +209,7 @@ def see_what_was_measured(data: Path) -> None:
 
 def see_pooled(page: Page) -> str:
     """The class's centre of the tin as shown, seen to agree with the truth of the rendering."""
+    drawn(page)
     main(page).get_by_text("Results", exact=True).click()
     expect(page.get_by_role("heading", name="Leaf tea tin")).to_be_visible()
     value, half = metric(page, "Centre height, all groups")
@@ -258,6 +250,7 @@ def check_two_readings(page: Page, data: Path) -> None:
     angle = round(degrees(reading.angle_rad))
     check(page, "pupil 7", 180 - angle, None)
     expect(page.get_by_text("A protractor has two scales.")).to_be_visible()
+    drawn(page)
     page.get_by_role("button", name="Show me the answer").click()
     expect(page.get_by_text("read from the other end of the scale").first).to_be_visible()
     check(page, "pupil 8", angle, round(3.4 / tan(radians(angle)), 1))
@@ -271,6 +264,8 @@ def _chosen(page: Page, data: Path) -> int:
     box = page.get_by_role("combobox", name=re.compile("Your group's clip"))
     box.click()
     page.get_by_role("option", name=re.compile("Table 1")).first.click()
+    expect(box).to_have_value(re.compile("Table 1"))
+    drawn(page)
     return next(c.id for c in lesson_in(data).clips if c.name == "table1_tea_1.mp4")
 
 

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from solver.slips import Slip
 from tests.ui.checking.lesson import RADIUS_M, filled
-from tests.ui.served import served
+from tests.ui.served import drawn, served
 from ui.checking.protractor import FEW, MANY
 from ui.checking.words import FOUND, HINTS
 from ui.record.record import Record
@@ -59,12 +59,14 @@ def test_a_student_reads_tries_sees_and_is_told(
 ) -> None:
     page = browser.new_page(viewport=size)  # type: ignore[arg-type]
     page.goto(address)
-    expect(page.get_by_text("The moment just before the body goes")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The moment just before the body goes")).to_be_visible()
+    drawn(page)
     type_in(page, "160", f"{2000 * RADIUS_M / tan(radians(20)):.0f}")
     page.get_by_role("textbox", name="A label for you").fill(by)
     page.get_by_role("button", name="Check my reading").click()
     expect(page.get_by_text(HINTS[Slip.OTHER_END])).to_be_visible()
     expect(page.get_by_text("The clip's angle", exact=True)).to_have_count(0)
+    drawn(page)
     page.get_by_text("See it: lay a protractor on the picture").click()
     protractor = page.get_by_role("img", name="A protractor laid on the brink frame")
     expect(protractor).to_be_visible()
@@ -76,6 +78,7 @@ def test_a_student_reads_tries_sees_and_is_told(
     expect(protractor.locator(f".{hidden.name} text").first).to_be_hidden()
     box = number.bounding_box()
     assert box is not None and box["height"] > 14
+    drawn(page)
     page.get_by_role("button", name="Show me the answer").click()
     expect(page.get_by_text(FOUND[Slip.OTHER_END])).to_be_visible()
     expect(page.get_by_text(FOUND[Slip.DIAMETER])).to_be_visible()

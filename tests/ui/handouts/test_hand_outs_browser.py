@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.ui import stand_in
 from tests.ui.handouts.paper_reader import words
-from tests.ui.served import served
+from tests.ui.served import drawn, served
 from tests.vision.odd_clips import write_clip
 from ui.record.record import Record
 
@@ -43,12 +43,17 @@ def test_papers_are_made_looked_at_and_downloaded(
     with served() as address:
         page = browser.new_page(viewport={"width": 390, "height": 900})
         page.goto(f"{address}/hand-outs")
-        expect(page.get_by_role("checkbox", name="Class report")).to_be_enabled(timeout=60_000)
+        expect(page.get_by_role("checkbox", name="Class report")).to_be_enabled()
         for kind in ("Protractor", "Group reports", "Class report"):
             page.get_by_text(kind, exact=True).click()
+            expect(page.get_by_role("checkbox", name=kind)).to_be_checked()
+            drawn(page)
         page.get_by_text("Letter", exact=True).click()
+        expect(page.get_by_role("radio", name="Letter")).to_be_checked()
+        drawn(page)
         page.get_by_role("button", name="Make the hand-outs").click()
-        expect(page.get_by_role("heading", name=f"For {TITLE}")).to_be_visible(timeout=60_000)
+        expect(page.get_by_role("heading", name=f"For {TITLE}")).to_be_visible()
+        drawn(page)
         with page.expect_download() as waiting:
             page.get_by_role("button", name="All as one zip").click()
         path = tmp_path / "papers.zip"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import http.client
 import os
 import re
-import socket
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -15,7 +14,7 @@ from pathlib import Path
 from threading import Timer
 from urllib.parse import urlencode
 
-from tests.ui.served import PATIENCE_S, ROOT
+from tests.ui.served import PATIENCE_S, ROOT, free_port
 
 ADDRESS = "127.0.0.1"
 
@@ -56,9 +55,7 @@ class Shared:
 @contextmanager
 def shared(data: Path, lesson_id: int) -> Iterator[Shared]:
     """The page of a data folder, while it is shared with one lesson open."""
-    with socket.socket() as free:
-        free.bind((ADDRESS, 0))
-        port = free.getsockname()[1]
+    port = free_port(ADDRESS)
     command = [
         *(sys.executable, "-m", "ui.cli", "app", "--share", "--address", ADDRESS),
         *("--port", str(port), "--lesson", str(lesson_id)),

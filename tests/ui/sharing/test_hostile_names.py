@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from solver.errors import BrinkangleError
-from tests.ui.served import served
+from tests.ui.served import Runs, served
 from tests.ui.stand_in import sliding, toppling
 from ui.app import PAGES
 from ui.app_pages import class_record
@@ -22,7 +22,6 @@ from ui.record.record import Record
 from ui.samples import FOLDER
 from ui.uploads import keep
 
-SOON_MS = 20_000
 MARKUP = "<img src=x onerror=alert(1)>"
 HOSTILE = {
     "title": f"L {MARKUP}",
@@ -87,35 +86,46 @@ def _fill(record: Record) -> None:
     record.remove(record.add_group(lesson.id, HOSTILE["group"]))
 
 
+class Visit:
+    """A browser at the page, in which every step is seen to its end."""
+
+    def __init__(self, page: Page, address: str) -> None:
+        self.page, self.runs = page, Runs(page)
+        page.goto(address)
+        self.runs.over()
+
+    def go(self, name: str) -> None:
+        self.page.get_by_role("link", name=PAGES[name]).click()
+        expect(self.page.get_by_role("heading", name=PAGES[name], exact=True)).to_be_visible()
+        self.runs.over()
+
+    def choose(self, part: str) -> None:
+        self.page.get_by_test_id("stButtonGroup").get_by_text(part, exact=True).first.click()
+        self.runs.over()
+
+    def open_all(self) -> None:
+        """All that is folded up."""
+        self.page.evaluate(
+            "document.querySelectorAll('details:not([open]) > summary').forEach(e => e.click())"
+        )
+        expect(self.page.locator("details:not([open])")).to_have_count(0)
+        self.runs.over()
+
+    def bring(self, name: str, content: str) -> None:
+        """A file into the first place for one."""
+        file = {"name": name, "mimeType": "application/toml", "buffer": content.encode()}
+        self.page.locator("input[type=file]").first.set_input_files(file)  # type: ignore[arg-type]
+
+
 @pytest.fixture(scope="module")
-def page(browser: Browser, address: str) -> Iterator[Page]:
+def visit(browser: Browser, address: str) -> Iterator[Visit]:
     page = browser.new_page(viewport={"width": 1280, "height": 1400})
     seen: list[str] = []
     page.on("dialog", lambda dialog: (seen.append(dialog.message), dialog.dismiss()))
     page.on("request", lambda request: seen.append(request.url))
-    page.goto(address)
-    yield page
+    yield Visit(page, address)
     page.close()
     assert [each for each in seen if not each.startswith((address, "data:", "blob:"))] == []
-
-
-def visit(page: Page, name: str) -> None:
-    page.get_by_role("link", name=PAGES[name]).click()
-    heading = page.get_by_role("heading", name=PAGES[name], exact=True)
-    expect(heading).to_be_visible(timeout=SOON_MS)
-    settle(page)
-
-
-def choose(page: Page, part: str) -> None:
-    page.get_by_test_id("stButtonGroup").get_by_text(part, exact=True).first.click()
-    settle(page)
-
-
-def settle(page: Page) -> None:
-    """Until the page has been run and drawn."""
-    page.wait_for_timeout(300)
-    expect(page.locator("[data-test-script-state=notRunning]")).to_have_count(1, timeout=SOON_MS)
-    page.wait_for_timeout(300)
 
 
 def made_of_names(page: Page) -> list[str]:
@@ -129,35 +139,37 @@ def made_of_names(page: Page) -> list[str]:
 
 
 @pytest.mark.parametrize("part", class_record.PARTS)
-def test_the_class_record_shows_names_as_text(page: Page, part: str) -> None:
-    visit(page, "class_record")
-    choose(page, part)
-    script = "document.querySelectorAll('details:not([open]) > summary').forEach(e => e.click())"
-    page.evaluate(script)
-    settle(page)
-    assert page.get_by_test_id("stException").count() == 0
-    assert made_of_names(page) == []
+def test_the_class_record_shows_names_as_text(visit: Visit, part: str) -> None:
+    visit.go("class_record")
+    visit.choose(part)
+    visit.open_all()
+    assert visit.page.get_by_test_id("stException").count() == 0
+    assert made_of_names(visit.page) == []
 
 
-def test_results_are_drawn_under_those_names_and_tooltips_are_text(page: Page) -> None:
-    visit(page, "class_record")
-    choose(page, class_record.RESULTS)
-    assert HOSTILE["body"] in page.locator("main").inner_text()
-    hover_over_charts(page)
-    assert made_of_names(page) == []
+def test_results_are_drawn_under_those_names_and_tooltips_are_text(visit: Visit) -> None:
+    visit.go("class_record")
+    visit.choose(class_record.RESULTS)
+    assert HOSTILE["body"] in visit.page.locator("main").inner_text()
+    hover_over_charts(visit.page)
+    assert made_of_names(visit.page) == []
 
 
-def test_checking_shows_names_as_text(page: Page) -> None:
-    visit(page, "check_a_reading")
-    assert HOSTILE["group"] in page.get_by_role("combobox", name="Your group's clip").input_value()
-    hover_over_charts(page)
-    assert made_of_names(page) == []
+def test_checking_shows_names_as_text(visit: Visit) -> None:
+    visit.go("check_a_reading")
+    clip = visit.page.get_by_role("combobox", name="Your group's clip")
+    assert HOSTILE["group"] in clip.input_value()
+    hover_over_charts(visit.page)
+    assert made_of_names(visit.page) == []
 
 
 def hover_over_charts(page: Page) -> None:
     """Wake every tooltip there is, by sweeping over each chart."""
-    for chart in page.get_by_test_id("stVegaLiteChart").all():
+    charts = page.get_by_test_id("stVegaLiteChart")
+    assert charts.count()
+    for chart in charts.all():
         chart.scroll_into_view_if_needed()
+        expect(chart.locator(".marks")).to_be_visible()
         box = chart.bounding_box()
         assert box
         for i in range(40):
@@ -166,22 +178,20 @@ def hover_over_charts(page: Page) -> None:
         assert made_of_names(page) == []
 
 
-def test_a_body_file_with_such_names_is_drawn_as_text(page: Page) -> None:
-    visit(page, "build_a_body")
+def test_a_body_file_with_such_names_is_drawn_as_text(visit: Visit) -> None:
+    visit.go("build_a_body")
     text = written(CARD_TUBE).replace(f'name = "{CARD_TUBE.name}"', f"name = '{MARKUP}'", 1)
     text = re.sub(r'(\[\[part\]\]\nname = )"[^"]*"', rf"\1'{HOSTILE['surface']}'", text)
     assert MARKUP in text and HOSTILE["surface"] in text
-    page.locator("input[type=file]").first.set_input_files(
-        {"name": f"{MARKUP}.body.toml", "mimeType": "application/toml", "buffer": text.encode()}  # type: ignore[arg-type]
-    )
-    settle(page)
-    assert MARKUP in page.locator("main").inner_text()
-    assert made_of_names(page) == []
+    visit.bring(f"{MARKUP}.body.toml", text)
+    expect(visit.page.locator("main")).to_contain_text(MARKUP)
+    visit.runs.over()
+    assert made_of_names(visit.page) == []
 
 
-def test_hand_outs_show_names_as_text(page: Page) -> None:
-    visit(page, "hand_outs")
-    assert made_of_names(page) == []
+def test_hand_outs_show_names_as_text(visit: Visit) -> None:
+    visit.go("hand_outs")
+    assert made_of_names(visit.page) == []
 
 
 @pytest.mark.parametrize("name", ODD_FILE_NAMES)

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Dialog, Page, expect
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
-from tests.ui.served import ROOT
+from tests.ui.served import ROOT, drawn
 from tests.ui.sharing.conftest import PHRASE, school_in
 from tests.ui.sharing.raw_line import is_refused, line, run
 from tests.ui.sharing.serving import Shared, shared
@@ -25,7 +25,6 @@ from ui.sharing.roles import STUDENT_PAGES
 from ui.sharing.throttle import FREE_TRIES
 
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
-SOON_MS = 20_000
 GUESSER = "127.0.0.9"
 TEACHERS_PATHS = {name: "/" + name.replace("_", "-") for name in PAGES if name not in STUDENT_PAGES}
 LABEL = "<img src=x onerror=alert(1)>:red[7]"
@@ -85,14 +84,15 @@ class Visit:
         """As the teacher."""
         self.page.get_by_label("Passphrase").fill(PHRASE)
         self.page.get_by_role("button", name="Open everything").click()
-        expect(self.heading(next(iter(PAGES.values())))).to_be_visible(timeout=SOON_MS)
+        expect(self.heading(next(iter(PAGES.values())))).to_be_visible()
 
     def heading(self, words: str):  # type: ignore[no-untyped-def]
         return self.page.get_by_role("heading", name=words, exact=True)
 
     def link(self, title: str) -> None:
         self.page.get_by_role("link", name=title).click()
-        expect(self.heading(title)).to_be_visible(timeout=SOON_MS)
+        expect(self.heading(title)).to_be_visible()
+        drawn(self.page)
 
     @property
     def cookie(self) -> str:
@@ -119,7 +119,7 @@ def teacher(browser: Browser, page: Shared) -> Iterator[Visit]:
 def student(browser: Browser, page: Shared) -> Iterator[Visit]:
     visit = Visit(browser, page, PHONE)
     visit.come_in(page.code.lower(), LABEL)
-    expect(visit.heading("Check a reading")).to_be_visible(timeout=SOON_MS)
+    expect(visit.heading("Check a reading")).to_be_visible()
     yield visit
     visit.context.close()
     assert all(url.startswith((page.url, "data:", "blob:")) for url in visit.asked)
@@ -132,7 +132,7 @@ def test_the_command_says_what_to_type_and_that_it_is_plain(page: Shared) -> Non
 
 def test_a_student_finds_their_lessons_clips_and_no_way_elsewhere(student: Visit) -> None:
     clip = student.page.get_by_role("combobox", name="Your group's clip")
-    expect(clip).to_have_value("Table 4, body of Toppling, set B", timeout=SOON_MS)
+    expect(clip).to_have_value("Table 4, body of Toppling, set B")
     for title in (PAGES[name] for name in TEACHERS_PATHS):
         expect(student.page.get_by_role("link", name=title)).to_have_count(0)
     assert "Table 1" not in student.page.content()
@@ -150,8 +150,8 @@ def look_at(teacher: Visit, lesson: str) -> None:
     teacher.page.get_by_role("combobox", name="Lesson").click()
     teacher.page.get_by_role("option", name=lesson).click()
     clip = teacher.page.get_by_role("combobox", name="Your group's clip")
-    expect(clip).to_have_value(re.compile(re.escape(lesson)), timeout=SOON_MS)
-    expect(teacher.page.locator("img").first).to_be_visible(timeout=SOON_MS)
+    expect(clip).to_have_value(re.compile(re.escape(lesson)))
+    expect(teacher.page.locator("img").first).to_be_visible()
 
 
 @pytest.fixture(scope="module")
@@ -161,7 +161,7 @@ def teachers_picture(student: Visit, teacher: Visit) -> str:
     picture = teacher.page.locator("img").first
     first = picture.get_attribute("src")
     look_at(teacher, "Toppling, set C")
-    expect(picture).not_to_have_attribute("src", str(first), timeout=SOON_MS)
+    expect(picture).not_to_have_attribute("src", str(first))
     shown = teacher.page.locator("img").evaluate_all("all => all.map(img => img.src)")
     (name,) = {url.rpartition("/")[2] for url in shown if "/media/" in url}
     return str(name)
@@ -263,16 +263,14 @@ def test_no_line_without_a_cookie_nor_for_another_site(page: Shared, teacher: Vi
 def test_the_two_see_each_others_doings(student: Visit, teacher: Visit) -> None:
     teacher.link("Class record")
     teacher.page.get_by_text("Sharing", exact=True).click()
-    expect(teacher.page.get_by_text("One is in:")).to_be_visible(timeout=SOON_MS)
+    expect(teacher.page.get_by_text("One is in:")).to_be_visible()
     expect(teacher.page.get_by_text(LABEL)).to_be_visible()
     student.page.get_by_label("Angle on your protractor").fill("20")
     student.page.get_by_role("button", name="Check my reading").click()
-    expect(student.page.get_by_text("Your reading agrees with the clip.")).to_be_visible(
-        timeout=SOON_MS
-    )
+    expect(student.page.get_by_text("Your reading agrees with the clip.")).to_be_visible()
     look_at(teacher, "Toppling, set B")
-    expect(teacher.page.get_by_text("The class's readings")).to_be_visible(timeout=SOON_MS)
-    expect(teacher.page.get_by_test_id("stMetric").first).to_contain_text("1", timeout=SOON_MS)
+    expect(teacher.page.get_by_text("The class's readings")).to_be_visible()
+    expect(teacher.page.get_by_test_id("stMetric").first).to_contain_text("1")
     for visit in (student, teacher):
         assert visit.dialogs == []
         assert visit.page.locator("img[src=x], a[href^=javascript]").count() == 0
@@ -285,22 +283,22 @@ def test_a_code_that_was_renewed_lets_nobody_in_and_the_end_puts_all_out(
     teacher.page.get_by_text("Sharing", exact=True).click()
     teacher.page.get_by_role("button", name="Give it a new code").click()
     shown = teacher.page.get_by_test_id("stMetricValue")
-    expect(shown).to_be_visible(timeout=SOON_MS)
+    expect(shown).to_be_visible()
     code = shown.inner_text().strip()
     late = Visit(browser, page, PHONE)
     late.come_in(page.code)
     expect(late.page.get_by_text("That is not this lesson's code.")).to_be_visible()
     late.come_in(code)
-    expect(late.heading("Check a reading")).to_be_visible(timeout=SOON_MS)
-    expect(teacher.page.get_by_text("2 are in:")).to_be_visible(timeout=SOON_MS)
+    expect(late.heading("Check a reading")).to_be_visible()
+    expect(teacher.page.get_by_text("2 are in:")).to_be_visible()
     cookie = student.cookie
     teacher.page.get_by_role("button", name="End the sharing").click()
     for visit in (student, late):
-        expect(visit.heading("You are not in")).to_be_visible(timeout=SOON_MS)
+        expect(visit.heading("You are not in")).to_be_visible()
         assert visit.page.get_by_label("Angle on your protractor").count() == 0
     assert is_refused(page, cookie)
     student.page.get_by_role("link", name="To the door").click()
-    expect(student.page.get_by_text("No lesson is open now.")).to_be_visible(timeout=SOON_MS)
+    expect(student.page.get_by_text("No lesson is open now.")).to_be_visible()
     late.context.close()
 
 
