@@ -30,6 +30,8 @@ FEWEST = 12
 SCAN_RAD = radians(0.1)
 SCAN_FROM, SCAN_TO, SCAN_STRIDE = -25, 8, 4
 LOWERED = 600
+SEEN_TIMES = 2.0
+"""Of the uncertainty of a frame, what is seen at the least."""
 HAND_NEAR_S, HAND_U_S = 0.15, 0.1
 TREMOR_SHARE = 0.2
 """Of the angle by which the lift's own accelerations shift the balance, how much the

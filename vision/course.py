@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
+from scipy.signal import medfilt
 
 Floats = NDArray[np.float64]
+
+SPIKE_TIMES = 6.0
 
 
 @dataclass(frozen=True)
@@ -59,3 +63,24 @@ def last_below(values: Floats, level: float, before: int) -> int:
     """The last index before another at which a value is below a level, or 0."""
     below = np.flatnonzero(values[:before] < level)
     return int(below[-1]) if len(below) else 0
+
+
+def frame_noise(time_s: Floats, values: Floats) -> float:
+    """Robust standard deviation of what changes from frame to frame.
+
+    Fourth divided differences, so that frames may be unevenly spaced.
+    """
+    times = sliding_window_view(time_s, 5)
+    gaps = times[:, :, None] - times[:, None, :] + np.eye(5)
+    weights = 1 / np.prod(gaps, axis=2)
+    weights /= np.linalg.norm(weights, axis=1, keepdims=True)
+    fourth = np.sum(weights * sliding_window_view(values, 5), axis=1)
+    return float(1.4826 * np.median(np.abs(fourth)))
+
+
+def spikes(time_s: Floats, values: Floats, least: float) -> NDArray[np.bool_]:
+    """Single frames so far from their neighbours, by several times the noise and by at
+    ``least`` so much, that another edge was taken for the right one."""
+    apart = np.abs(values - medfilt(values, 5))
+    apart[:2] = apart[-2:] = 0.0  # there the median knows one side alone
+    return apart >= max(SPIKE_TIMES * frame_noise(time_s, values), least)

@@ -5,14 +5,12 @@ from __future__ import annotations
 from math import radians, sqrt
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_smoothing_spline
 from scipy.optimize import brentq
-from scipy.signal import medfilt
 
 from solver.motion import Drive
-from vision.course import Course
+from vision.course import Course, frame_noise, spikes
 
 Floats = NDArray[np.float64]
 
@@ -20,8 +18,7 @@ GRID_HZ = 480.0
 LOG_LAM = -12.0, 2.0
 """From a spline through every point to a straight line."""
 TILT_FLOOR_RAD = radians(0.003)
-SPIKE_TIMES, SPIKE_RAD = 6.0, radians(0.1)
-"""A tilt so far from its neighbours', in their noise and in angle, is a false edge's."""
+SPIKE_RAD = radians(0.1)
 
 
 def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
@@ -36,27 +33,13 @@ def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
     time_s, tilt, u_rad = (
         values[near] for values in (course.time_s, course.tilt_rad, course.tilt_u_rad)
     )
-    noise = _frame_noise(time_s, tilt)
-    true = np.abs(tilt - medfilt(tilt, 5)) < max(SPIKE_TIMES * noise, SPIKE_RAD)
-    true[:2] = true[-2:] = True  # there the median knows one side alone
+    noise = frame_noise(time_s, tilt)
+    true = ~spikes(time_s, tilt, SPIKE_RAD)
     time_s, tilt, u_rad = time_s[true], tilt[true], np.maximum(u_rad[true], TILT_FLOOR_RAD)
     trust = np.square(np.median(u_rad) / u_rad)
     spline = _stiffest(time_s, tilt, trust, noise)
     grid = np.arange(start_s, end_s + 1 / GRID_HZ, 1 / GRID_HZ)
     return Drive(1 / GRID_HZ, spline(grid), spline.derivative(1)(grid), spline.derivative(2)(grid))
-
-
-def _frame_noise(time_s: Floats, values: Floats) -> float:
-    """Robust standard deviation of what changes from frame to frame.
-
-    Fourth divided differences, so that frames may be unevenly spaced.
-    """
-    times = sliding_window_view(time_s, 5)
-    gaps = times[:, :, None] - times[:, None, :] + np.eye(5)
-    weights = 1 / np.prod(gaps, axis=2)
-    weights /= np.linalg.norm(weights, axis=1, keepdims=True)
-    fourth = np.sum(weights * sliding_window_view(values, 5), axis=1)
-    return float(1.4826 * np.median(np.abs(fourth)))
 
 
 def _stiffest(time_s: Floats, tilt: Floats, trust: Floats, noise: float) -> BSpline:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from solver.motion import GRAVITY_M_S2, toppling_turn
 from vision.brink import (
     BEFORE_S,
+    SEEN_TIMES,
     Brink,
     Fitted,
     about_the_largest_tilt,
@@ -102,7 +103,7 @@ def _least_fall(course: Course) -> Fitted:
         lambda brink: lean.model(brink, lean.likely_rate(brink)),
         lambda tried: (lean.seen - tried) / lean.u,
         float(np.max(course.tilt_rad)),
-        SEEN_RAD,
+        max(SEEN_RAD, SEEN_TIMES * float(np.median(lean.u))),
     )
     return Fitted(None, lean.window, model, pulls2=0.0)
 

@@ -8,13 +8,13 @@ toppling. They are compared by Schwarz's criterion (vision.criterion).
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import log
+from math import log, radians
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.brink import Fitted
-from vision.course import Course
+from vision.course import Course, spikes
 from vision.criterion import bic, log_likelihood
 from vision.falling import fit_fall, lean_u_rad
 from vision.reading import Rival, Story
@@ -34,6 +34,7 @@ the brink; the angle of friction; that, the moment at which it is caught, and ho
 its brink and how fast it is then."""
 
 
+SPIKE_RAD, SPIKE_M = radians(0.5), 0.002
 RESTED = 5
 """Frames at the beginning of a record whose median slip is that at rest."""
 
@@ -89,15 +90,17 @@ def compete(course: Course) -> Contest:
 
 class _Record:
     """The frames that all stories are held to: leans from before anything was seen to go
-    until the body is beyond what is fitted, slips until that or until they are."""
+    until the body is beyond what is fitted, slips until that or until they are. Frames in
+    which another edge was taken for the body's are left out."""
 
     def __init__(self, course: Course, fall: Fitted, slide: Fitted) -> None:
         falls, slides = np.flatnonzero(fall.window), np.flatnonzero(slide.window)
         begin = min(falls[0], slides[0])
         end = falls[-1] if fall.brink is not None else max(falls[-1], slides[-1])
         slip_end = min(slides[-1], end) if slide.brink is not None else end
-        self._course, self._leans = course, slice(begin, end + 1)
-        self._slips = slice(begin, slip_end + 1)
+        self._course = course
+        self._leans = _sound(course.time_s, course.lean_rad, begin, end, SPIKE_RAD)
+        self._slips = _sound(course.time_s, course.slip_m, begin, slip_end, SPIKE_M)
         self.frames = int(end + 1 - begin)
 
     def lean(self, story: Fitted | Throw | None) -> float:
@@ -125,6 +128,12 @@ class _Record:
             whole[story.window] = story.model
             whole[np.flatnonzero(story.window)[-1] + 1 :] = story.model[-1]
         return whole
+
+
+def _sound(time_s: Floats, values: Floats, begin: int, end: int, least: float) -> NDArray[np.int64]:
+    """The frames from ``begin`` to ``end`` whose values are no spikes."""
+    part = slice(begin, end + 1)
+    return begin + np.flatnonzero(~spikes(time_s[part], values[part], least))
 
 
 def _told(off: Floats, u: Floats, story: Fitted | Throw | None) -> float:

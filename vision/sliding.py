@@ -13,6 +13,7 @@ from solver.motion import sliding_slip
 from vision.brink import (
     BEFORE_S,
     FEWEST,
+    SEEN_TIMES,
     Brink,
     Fitted,
     about_the_largest_tilt,
@@ -20,8 +21,9 @@ from vision.brink import (
     fit_from_scan,
     least_seen,
 )
-from vision.course import Course, last_below
+from vision.course import Course, first_kept, last_below
 from vision.drive import on_frames, smooth_drive
+from vision.falling import GONE_RAD
 
 Floats = NDArray[np.float64]
 
@@ -29,6 +31,8 @@ SEEN_M = 0.0015
 FITTED_M = 0.020
 UPRIGHT_RAD = radians(1.5)
 LEAST_M, WITHIN_S, SURE_TIMES = 0.005, 0.5, 4.0
+HALTED_S, HALTED_M = 0.3, 0.001
+"""A slide has come to its end where it goes no farther than this in such a time."""
 FEWEST_RESTED = 5
 FLOOR_M = 0.0002
 SHARE = 0.03
@@ -52,8 +56,9 @@ def fit_slide(course: Course) -> Fitted:
         return _least_slide(course)
     course = replace(course, slip_m=course.slip_m - base)
     at = last_below(course.slip_m, SEEN_M, off)
-    beyond = np.flatnonzero(course.slip_m[off:] > FITTED_M)
-    last = off + int(beyond[0]) - 1 if len(beyond) else len(course.slip_m) - 1
+    ended = (course.slip_m > FITTED_M) | (_grows_by(course, HALTED_S) < HALTED_M)
+    later = np.flatnonzero(ended[off:])
+    last = off + int(later[0]) - 1 if len(later) else len(course.slip_m) - 1
     window = course.window(course.time_s[at] - BEFORE_S, course.time_s[max(last, off)])
     return _fit_slip(_Slip(course, window), float(course.tilt_rad[at]) - radians(0.3))
 
@@ -65,16 +70,27 @@ def slip_u_m(course: Course) -> Floats:
 
 def _slips_off(course: Course) -> int | None:
     """The first frame by which an upright body has slipped 5 mm, and surely so, in half a
-    second, and goes on to twice that within a second."""
+    second, and goes on to twice that within a second, or stays there until it topples."""
     slip = medfilt(course.slip_m, 5)
     least = max(LEAST_M, SURE_TIMES * float(np.median(course.slip_u_m)))
     later, before = (
         np.interp(course.time_s + shift, course.time_s, slip) for shift in (1.0, -WITHIN_S)
     )
+    lowest_after = np.minimum.accumulate(slip[::-1])[::-1]
+    topples = first_kept(course.lean_rad, GONE_RAD) is not None
+    goes_on = (later - before > 2 * least) | (topples & (lowest_after - before > least))
     upright = medfilt(np.abs(course.lean_rad), 5) < UPRIGHT_RAD
-    slides = upright & (slip - before > least) & (later - before > 2 * least)
-    first = np.flatnonzero(slides)
+    first = np.flatnonzero(upright & (slip - before > least) & goes_on)
     return int(first[0]) if len(first) else None
+
+
+def _grows_by(course: Course, seconds: float) -> Floats:
+    """How much farther the body has slipped so much later, metres; infinite where the
+    course does not say."""
+    slip = medfilt(course.slip_m, 5)
+    later_s = course.time_s + seconds
+    grown = np.interp(later_s, course.time_s, slip) - slip
+    return np.where(later_s > course.time_s[-1], np.inf, grown)
 
 
 def _base(course: Course, off: int) -> float | None:
@@ -106,7 +122,7 @@ def _least_slide(course: Course) -> Fitted:
         slip.model,
         lambda tried: (slip.seen - tried) / slip.u,
         float(np.max(course.tilt_rad)),
-        SEEN_M,
+        max(LEAST_M / 2, SEEN_TIMES * float(np.median(slip.u))),
     )
     return Fitted(None, window, model, pulls2=0.0)
 

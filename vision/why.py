@@ -11,7 +11,11 @@ from vision.course import Course
 from vision.criterion import DISTINCT
 from vision.reading import Outcome, Rival, Story
 from vision.rivals import Contest
+from vision.sliding import SURE_TIMES
 
+CREPT_M = 0.002
+LONG_BEFORE_S, JUST_BEFORE_S = (3.0, 1.5), (0.4, 0.1)
+"""Before the brink, from and to."""
 NAMED = {
     Story.STAYS: "standing still",
     Story.TOPPLES: "toppling",
@@ -61,8 +65,10 @@ def why(
 ) -> tuple[str, ...]:
     """Reasons for an outcome: what was seen, how well it is explained, what came after."""
     seen = _seen(outcome, brink, course)
-    after = _afterwards(contest, course, brink) if brink is not None else ()
-    return (seen, _evidence(contest), *after)
+    if brink is None:
+        return seen, _evidence(contest)
+    beside = _afterwards if outcome is Outcome.SLIDES else _crept
+    return (seen, _evidence(contest), *beside(contest, course, brink))
 
 
 def _seen(outcome: Outcome, brink: Brink | None, course: Course) -> str:
@@ -108,7 +114,24 @@ def _afterwards(contest: Contest, course: Course, slid: Brink) -> tuple[str, ...
     at_rest = np.median(course.slip_m[course.time_s < slid.onset_s])
     slid_mm = 1000 * (np.interp(caught_s, course.time_s, course.slip_m) - at_rest)
     return (
-        f"Afterwards it toppled, at {caught_s:.2f} s, when it had slid {slid_mm:.0f} mm. A body "
-        "caught as it slides goes over at another angle than one at rest: this is no static "
-        "brink and says nothing about x.",
+        f"Afterwards it toppled, at {caught_s:.2f} s, having slid {slid_mm:.0f} mm. Whether it was "
+        "at rest and what it turned about there, an edge, a seam or a stop, is not known: this is "
+        "no static brink and says nothing about x.",
+    )
+
+
+def _crept(_: Contest, course: Course, brink: Brink) -> tuple[str, ...]:
+    """That a body shifted down the board before it toppled."""
+    before, then = (
+        course.slip_m[course.window(brink.onset_s - begin_s, brink.onset_s - end_s)]
+        for begin_s, end_s in (LONG_BEFORE_S, JUST_BEFORE_S)
+    )
+    if not len(before) or not len(then):
+        return ()
+    crept_m = float(np.median(then) - np.median(before))
+    if crept_m < max(CREPT_M, SURE_TIMES * float(np.median(course.slip_u_m))):
+        return ()
+    return (
+        f"It had crept {1000 * crept_m:.0f} mm down the board before. If it came to rest against "
+        "an edge or a stop, it turned about that, and x does not follow from this angle.",
     )

@@ -9,7 +9,7 @@ import numpy as np
 
 from tests.scenes.lift import STEP_S, TiltProgram
 from tests.scenes.motion import Floats, Motion
-from tests.scenes.scene import GRAVITY_M_S2, Scene
+from tests.scenes.scene import GRAVITY_M_S2, Board, Scene
 
 _DRIVE_INERTIA = 1e5
 _BELOW_M = 0.1
@@ -74,6 +74,7 @@ def _model_xml(scene: Scene) -> str:
       <joint type="hinge" axis="0 -1 0" armature="{_DRIVE_INERTIA}"/>
       <geom type="box" size="{half_x} {half_y} {half_z}" pos="{half_x} 0 {half_z - _BELOW_M}"
             mass="1" contype="1" conaffinity="1"/>
+      {_stop_xml(board)}
     </body>
     <body>
       <joint type="slide" axis="1 0 0"/><joint type="slide" axis="0 0 1"/>
@@ -85,3 +86,12 @@ def _model_xml(scene: Scene) -> str:
     </body>
   </worldbody>
 </mujoco>"""
+
+
+def _stop_xml(board: Board) -> str:
+    if not board.stop_at_m:
+        return ""
+    deep, tall = 0.01, board.stop_height_m / 2
+    return f"""<geom type="box" size="{deep / 2} {board.width_m / 2} {tall}" mass="1"
+            pos="{board.stop_at_m - deep / 2} 0 {board.top_m + tall}"
+            contype="1" conaffinity="1"/>"""

@@ -84,6 +84,10 @@ class Board:
     body_at_m: float = 0.14
     """From the hinge to the body's axis."""
     body_aside_m: float = 0.0
+    stop_at_m: float = 0.0
+    """From the hinge to the upper face of a stop across the board; none at zero.  The
+    engine alone knows of it."""
+    stop_height_m: float = 0.003
     colour: Colour = (0.05, 0.11, 0.20)
     mat_colour: Colour = (0.02, 0.02, 0.025)
 
