@@ -26,9 +26,9 @@ def record_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
         yield
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def bench() -> Iterator[Bench]:
-    """A bench with one worker."""
+    """A bench with one worker, which is replaced where a test has ended it."""
     bench = Bench(1)
     yield bench
     bench.close()

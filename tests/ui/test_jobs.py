@@ -1,11 +1,13 @@
 """Worker processes: what one of them does to the others."""
 
 import logging
+import multiprocessing
 import os
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -32,7 +34,7 @@ def test_a_worker_that_dies_costs_its_task_alone(bench: Bench) -> None:
 def test_a_worker_that_dies_between_tasks_costs_none(bench: Bench) -> None:
     worker = bench.submit(os.getpid).result()
     os.kill(worker, signal.SIGKILL)
-    time.sleep(0.5)
+    assert _noticed(worker)
     assert bench.submit(os.getpid).result() != worker
 
 
@@ -95,11 +97,14 @@ def test_closing_stops_what_is_under_way() -> None:
     bench = Bench(1)
     worker = bench.submit(os.getpid).result()
     bench.submit(time.sleep, 60)
+    children = multiprocessing.active_children()
     began = time.perf_counter()
     bench.close()
     assert time.perf_counter() - began < 10
     with pytest.raises(ProcessLookupError):
         os.kill(worker, 0)
+    # It ends every worker of the process, also that of the bench the other tests share.
+    assert all(_noticed(child.pid) for child in children if child.pid)
 
 
 def test_a_worker_leaves_the_keyboard_to_its_parent(bench: Bench) -> None:
@@ -171,10 +176,19 @@ def _started(script: Path) -> subprocess.Popen[str]:
 
 def _gone(process: int) -> bool:
     """Whether a process ends within a few seconds."""
+    return _soon(lambda: not _runs(process))
+
+
+def _noticed(worker: int) -> bool:
+    """Whether its pool sees within a few seconds that it ended: it leaves no zombie then."""
+    return _soon(lambda: not Path(f"/proc/{worker}").exists())
+
+
+def _soon(is_so: Callable[[], bool]) -> bool:
     deadline = time.monotonic() + 10
-    while time.monotonic() < deadline and _runs(process):
-        time.sleep(0.1)
-    return not _runs(process)
+    while not (found := is_so()) and time.monotonic() < deadline:
+        time.sleep(0.02)
+    return found
 
 
 def _runs(process: int) -> bool:

@@ -31,6 +31,12 @@ class CheckedLesson:
     stays: Clip
 
 
+def found(record: Record) -> CheckedLesson:
+    """The lesson of a record that was `filled`."""
+    (lesson,) = record.lessons()
+    return CheckedLesson(lesson, *record.clips(lesson.id))
+
+
 def filled(record: Record, folder: Path) -> CheckedLesson:
     """The lesson, with frames of a board in the evidence's ink."""
     lesson = record.add_lesson(TITLE, date(2026, 11, 25))

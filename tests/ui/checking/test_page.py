@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from math import radians, tan
 from pathlib import Path
@@ -14,7 +15,7 @@ import ui
 from solver.quantities import DEGREE
 from solver.readings import Verdict
 from solver.slips import Slip
-from tests.ui.checking.lesson import RADIUS_M, TITLE, CheckedLesson, filled
+from tests.ui.checking.lesson import RADIUS_M, TITLE, CheckedLesson, filled, found
 from tests.ui.stand_in import toppling
 from ui.answer import answer
 from ui.checking.protractor import YOURS
@@ -31,8 +32,23 @@ ANSWER = "Show me the answer"
 LAY = "See it: lay a protractor on the picture"
 
 
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with the lesson, to be copied."""
+    folder = tmp_path_factory.mktemp("checked")
+    record = Record(folder / "data")
+    filled(record, folder)
+    record.close()
+    return folder / "data"
+
+
 @pytest.fixture
-def record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Record]:
+def record(
+    request: pytest.FixtureRequest, kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Record]:
+    """Empty, but for a test that asks for the lesson."""
+    if "lesson" in request.fixturenames:
+        shutil.copytree(kept, tmp_path / "data")
     monkeypatch.setenv("BRINKANGLE_DATA", str(tmp_path / "data"))
     monkeypatch.delenv("BRINKANGLE_RECORD", raising=False)
     yield the_record()
@@ -40,8 +56,8 @@ def record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Record]:
 
 
 @pytest.fixture
-def lesson(record: Record, tmp_path: Path) -> CheckedLesson:
-    return filled(record, tmp_path)
+def lesson(record: Record) -> CheckedLesson:
+    return found(record)
 
 
 def opened() -> AppTest:
@@ -127,9 +143,9 @@ def test_it_shows_how_to_see_it_before_it_shows_the_answer(
     assert "The clip's angle" not in before.partition("The class's readings")[0]
     assert FOUND[Slip.OTHER_END] not in before
     after = said(press(page, ANSWER))
-    found = answer(toppling(), ufloat(RADIUS_M, 0.0002))
-    assert f"The clip's angle {interval(found.angle, DEGREE)}" in after
-    assert f"The clip's x {height_interval(found.height)}" in after
+    clips = answer(toppling(), ufloat(RADIUS_M, 0.0002))
+    assert f"The clip's angle {interval(clips.angle, DEGREE)}" in after
+    assert f"The clip's x {height_interval(clips.height)}" in after
     assert FOUND[Slip.OTHER_END] in after
     assert FOUND[Slip.DIAMETER] in after
     assert "That gives 160°" in after

@@ -46,6 +46,7 @@ def test_what_was_measured_is_kept_and_the_rest_is_measured_next_time(tmp_path: 
         deadline = time.monotonic() + PATIENCE_S
         while not (kept := readings_in(data)) and broken_off.poll() is None:
             assert time.monotonic() < deadline
+            time.sleep(0.05)
         broken_off.kill()
     again = subprocess.run(command, cwd=ROOT, env=own, capture_output=True, timeout=PATIENCE_S)
     assert again.returncode == 1, again.stderr  # nothing moves in these clips: none can be read
