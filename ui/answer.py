@@ -99,6 +99,7 @@ class Answer:
             "largest_tilt_deg": _in(DEGREE, reading.largest_tilt_rad),
             "reasons": list(self.reasons),
             "seconds_taken": reading.seconds_taken,
+            "evidence": {str(rival.story): rival.behind for rival in reading.evidence} or None,
         }
 
 

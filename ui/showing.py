@@ -14,7 +14,8 @@ from ui.files import records_as_json, safe_stem, series_as_csv
 from ui.samples import Sample
 from ui.theme import AMBER, PLUM, TEAL
 from ui.words import as_text, headline, height_interval, interval, plain
-from vision.reading import EvidencePicture, Outcome
+from vision.criterion import DISTINCT
+from vision.reading import EvidencePicture, Outcome, Rival
 
 ONSET_NAMES = {Outcome.TOPPLES: "brink", Outcome.SLIDES: "first slip"}
 
@@ -56,6 +57,8 @@ def show_answer(answer: Answer, request: Request, sample: Sample | None) -> None
         _pictures(reading.pictures, safe_stem(request.clip.name))
     if reading.series is not None:
         _chart(answer)
+    if reading.evidence:
+        _evidence(reading.evidence)
     if answer.budget:
         _budget(answer)
     if answer.height is not None and reading.angle_rad is not None:
@@ -126,6 +129,17 @@ def _chart(answer: Answer) -> None:
     name = ONSET_NAMES.get(reading.outcome, "")
     st.altair_chart(motion_chart(reading.series, reading.onset_s, name))
     st.html(CHART_LEGEND)
+
+
+def _evidence(rivals: tuple[Rival, ...]) -> None:
+    with st.expander("How the stories compare"):
+        rows = [{"The body": str(r.story), "behind the best": f"{r.behind:.0f}"} for r in rivals]
+        st.table(rows)
+        st.caption(
+            "Each story is held to the same lean and slip. The smaller Schwarz's information "
+            f"criterion, the better it explains them; {DISTINCT:.0f} and more behind the best is "
+            "far worse, less is not told apart."
+        )
 
 
 def _budget(answer: Answer) -> None:

@@ -40,7 +40,7 @@ class Story(StrEnum):
     STAYS = "stays"
     TOPPLES = "topples"
     SLIDES = "slides"
-    SLIDES_THEN_TOPPLES = "slides, then topples"
+    SLIDES_THEN_TOPPLES = "slides then topples"
 
     @property
     def outcome(self) -> Outcome:

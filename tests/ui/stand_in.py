@@ -18,6 +18,8 @@ from vision.reading import (
     EvidencePicture,
     MotionSeries,
     Outcome,
+    Rival,
+    Story,
 )
 
 ONSET_S, RATE_HZ, LAST_S = 8.0, 30.0, 9.0
@@ -87,7 +89,15 @@ def _reading(outcome: Outcome, angle_rad: UFloat | None, by_hand: bool = False) 
         ),
         by_hand=by_hand,
         seconds_taken=1.25,
+        evidence=_evidence(outcome),
     )
+
+
+def _evidence(outcome: Outcome) -> tuple[Rival, ...]:
+    """The outcome's own story before the two others."""
+    best = Story(outcome)
+    others = [story for story in (Story.STAYS, Story.TOPPLES, Story.SLIDES) if story is not best]
+    return (Rival(best, 0.0), Rival(others[0], 231.4), Rival(others[1], 252.9))
 
 
 PLANE = ((40.3, -2.7, 1 / 3), (-1.9, -31.7, 40.1), (0.07, -0.11, 1.0))

@@ -16,7 +16,7 @@ from ui.answer import BY_HAND, answer, as_reckoned, reckoned, unreadable
 CONTRACT = [
     "clip", "outcome", "angle_deg", "angle_u95_deg", "onset_s", "onset_frame",
     "centre_height_mm", "centre_height_u95_mm", "friction_coefficient", "friction_u95",
-    "largest_tilt_deg", "reasons", "seconds_taken",
+    "largest_tilt_deg", "reasons", "seconds_taken", "evidence",
 ]  # fmt: skip
 RADIUS = ufloat(0.030, 0.0001, "base radius")
 
@@ -37,6 +37,13 @@ def test_every_record_has_the_keys_of_the_contract(reading) -> None:
     record = answer(reading, RADIUS).record("tin.mp4")
     assert list(record) == CONTRACT
     assert record["outcome"] in ("topples", "slides", "stays", "unreadable")
+
+
+def test_the_record_says_how_far_the_other_stories_are_behind() -> None:
+    """In order, the best first; where nothing was measured there is nothing to say."""
+    evidence = answer(toppling(), RADIUS).record("tin.mp4")["evidence"]
+    assert list(evidence.items()) == [("topples", 0.0), ("stays", 231.4), ("slides", 252.9)]
+    assert answer(lost(), RADIUS).record("tin.mp4")["evidence"] is None
 
 
 def test_only_limits_are_taken_as_limits() -> None:

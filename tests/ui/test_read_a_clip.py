@@ -72,6 +72,21 @@ def test_empty_says_what_to_do_next_and_shows_the_cautions(open_page: Open) -> N
     assert any("synthetic renderings" in caption.value for caption in page.caption)
 
 
+def test_read_shows_how_the_stories_compare(open_page: Open) -> None:
+    page, _ = open_page(sliding())
+    read_sample(page)
+    (table,) = (each.value for each in page.table)
+    assert table.to_numpy().tolist() == [["slides", "0"], ["stays", "231"], ["topples", "253"]]
+    assert "How the stories compare" in {each.label for each in page.expander}
+    assert any("10 and more behind the best" in caption.value for caption in page.caption)
+
+
+def test_what_was_not_measured_has_no_stories(open_page: Open) -> None:
+    page, _ = open_page(lost())
+    read_sample(page)
+    assert not page.table
+
+
 def test_working_shows_the_share_of_frames(open_page: Open) -> None:
     page, bench = open_page(toppling(), done=False)
     read_sample(page)
