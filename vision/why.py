@@ -123,13 +123,14 @@ def _afterwards(contest: Contest, course: Course, slid: Brink) -> tuple[str, ...
 def _crept(_: Contest, course: Course, brink: Brink) -> tuple[str, ...]:
     """That a body shifted down the board before it toppled."""
     before, then = (
-        course.slip_m[course.window(brink.onset_s - begin_s, brink.onset_s - end_s)]
+        course.where(course.window(brink.onset_s - begin_s, brink.onset_s - end_s))
         for begin_s, end_s in (LONG_BEFORE_S, JUST_BEFORE_S)
     )
-    if not len(before) or not len(then):
+    if not len(before.slip_m) or not len(then.slip_m):
         return ()
-    crept_m = float(np.median(then) - np.median(before))
-    if crept_m < max(CREPT_M, SURE_TIMES * float(np.median(course.slip_u_m))):
+    crept_m = float(np.median(then.slip_m) - np.median(before.slip_m))
+    u_m = max(float(np.median(part.slip_u_m)) for part in (before, then))
+    if crept_m < max(CREPT_M, SURE_TIMES * u_m):
         return ()
     return (
         f"It had crept {1000 * crept_m:.0f} mm down the board before. If it came to rest against "

@@ -77,6 +77,15 @@ def test_a_body_that_crept_before_it_toppled(crept_mm, spoken_of):
     assert any("crept 4 mm" in reason for reason in reasons) is spoken_of
 
 
+def test_a_creep_that_may_be_none_is_not_spoken_of():
+    """Where the body's foot was hardly seen just before it went."""
+    course = course_of(Scene(seed=2))
+    crept = 0.004 / (1 + np.exp(-(course.time_s - 6.6) / 0.03))
+    unsure = np.where(course.time_s > 6.0, 2e-3, course.slip_u_m)
+    reasons = _told(replace(course, slip_m=course.slip_m + crept, slip_u_m=unsure))
+    assert not any("crept" in reason for reason in reasons)
+
+
 def test_why_two_stories_are_not_told_apart():
     said = undecided(Story.TOPPLES, Rival(Story.SLIDES, 4.2))
     assert "does not tell toppling from sliding" in said
