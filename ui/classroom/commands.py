@@ -42,7 +42,8 @@ def register(app: typer.Typer) -> None:
 def measure_class(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", show_default=False)],
     plan: Annotated[
-        Path | None, typer.Option(help=PLAN + "start_tilt_deg; what is not said is guessed.")
+        Path | None,
+        typer.Option(help=PLAN + "start_tilt_deg; what is not said stays, or is guessed."),
     ] = None,
     lesson: Annotated[str | None, typer.Option(help=LESSON)] = None,
     again: Annotated[bool, typer.Option("--again", help="Measure what was measured.")] = False,

@@ -65,8 +65,9 @@ def _follow(record: Record, clip: Clip, row: PlanRow) -> Clip:
         fields["surface_id"] = surface_of(record, row.surface)
     if row.repeat:
         fields["repeat"] = row.repeat
-    changed = record.change(clip, start_tilt_rad=row.start_tilt_rad, **fields)
-    return assign_by_name(record, changed)
+    if row.start_tilt_rad is not None:
+        fields["start_tilt_rad"] = row.start_tilt_rad
+    return assign_by_name(record, record.change(clip, **fields))
 
 
 def _make_bodies(record: Record, rows: Sequence[PlanRow]) -> None:

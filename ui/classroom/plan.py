@@ -40,7 +40,7 @@ class PlanRow:
     repeat: int | None
     radius_m: Quantity | None
     """Of the body's rim, with its standard uncertainty."""
-    start_tilt_rad: float
+    start_tilt_rad: float | None
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ def _row(line: int, cells: Cells, clips: Sequence[str]) -> PlanRow:
         surface=given.get("surface") or None,
         repeat=_if_given(given.get("repeat"), _repeat),
         radius_m=_radius(given),
-        start_tilt_rad=_if_given(given.get("start_tilt_deg"), _start) or 0.0,
+        start_tilt_rad=_if_given(given.get("start_tilt_deg"), _start),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from math import radians
 
 import pytest
 
@@ -69,6 +70,25 @@ def test_a_radius_that_is_not_known_or_another_is_refused_before_anything_change
     with pytest.raises(InputError, match=words):
         follow(record, planned(clips, f"clip,body,radius_mm\nIMG_4032.mp4,{row}\n"))
     assert view(record, clips) == before and len(record.bodies()) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "start_deg"),
+    [
+        ("clip\ntable4_tea_1.mp4\n", 2.0),
+        ("clip,start_tilt_deg\ntable4_tea_1.mp4,\n", 2.0),
+        ("clip,start_tilt_deg\ntable4_tea_1.mp4,0\n", 0.0),
+    ],
+    ids=["no column", "empty", "level"],
+)
+def test_a_start_that_was_typed_stays_unless_the_plan_says_another(
+    record: Record, clips: tuple[Clip, ...], text: str, start_deg: float
+) -> None:
+    record.change(clips[0], start_tilt_rad=radians(2.0))
+    reading = record.save_reading(clips[0].id, toppling())
+    (clip,) = follow(record, planned(clips[:1], text))
+    assert clip.start_tilt_rad == pytest.approx(radians(start_deg))
+    assert record.reading_of(clip.id) == (reading if start_deg else None)
 
 
 def test_another_tilt_at_the_start_takes_the_reading_away(

@@ -68,6 +68,7 @@ def test_letters_of_an_old_encoding_are_read() -> None:
 def test_what_is_not_said_is_none() -> None:
     (row,) = read_plan(b"clip\ntable4_tea_1.mp4\n", "plan.csv", CLIPS).rows
     assert (row.group, row.body, row.surface, row.repeat, row.radius_m) == (None,) * 5
+    assert row.start_tilt_rad is None
 
 
 def test_clips_that_are_not_planned_are_named() -> None:
