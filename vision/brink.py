@@ -30,6 +30,8 @@ FEWEST = 12
 SCAN_RAD = radians(0.1)
 SCAN_FROM, SCAN_TO, SCAN_STRIDE = -25, 8, 4
 LOWERED = 600
+SETTLED = 1e-6
+"""The relative fall of the cost at which a fit has ended."""
 SEEN_TIMES = 2.0
 """Of the uncertainty of a frame, what is seen at the least."""
 HAND_NEAR_S, HAND_U_S = 0.15, 0.1
@@ -106,7 +108,9 @@ def fit_from_scan(
     near = range(max(coarse - SCAN_STRIDE + 1, SCAN_FROM), min(coarse + SCAN_STRIDE, SCAN_TO))
     start = [start[0] + min(near, key=cost) * SCAN_RAD, *start[1:]]
     step = [0.1 * s / max(abs(x), s) for s, x in zip(scale, start, strict=True)]
-    return least_squares(residuals, start, loss="soft_l1", x_scale=scale, diff_step=step)
+    return least_squares(
+        residuals, start, loss="soft_l1", x_scale=scale, diff_step=step, ftol=SETTLED
+    )
 
 
 def least_seen(
