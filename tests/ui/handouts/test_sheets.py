@@ -179,6 +179,17 @@ def test_two_groups_are_told_why_the_interval_of_the_class_is_wide() -> None:
     assert "Two groups" not in said(class_report(large(1, 3, 3)))
 
 
+@pytest.mark.parametrize(("groups", "paper"), [(8, Paper.LETTER), (9, Paper.A4)])
+def test_a_class_report_a_line_or_two_too_long_is_set_closer(groups: int, paper: Paper) -> None:
+    assert len(pages(as_pdf(class_report(large(1, 2, groups)), paper))) == 1
+
+
+def test_what_to_discuss_goes_to_the_next_page_as_a_whole() -> None:
+    first, second = pages(as_pdf(class_report(large(1, 2, 10)), Paper.LETTER))
+    assert "What to discuss" not in first and "What to discuss" in second
+    assert "For the leaf tea tin the groups differ" in second
+
+
 def test_a_class_without_readings_is_told_so() -> None:
     assert "No clip of this lesson has been measured yet" in said(class_report(empty()))
 
