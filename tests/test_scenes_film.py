@@ -24,9 +24,7 @@ SMALL = View(320, 180, frames_per_second=10.0, focal_px=260.0, uneven_s=0.004)
 SCENES = {
     "topples": Scene(view=SMALL, lift=Lift(rate_deg_s=10)),
     "slides": Scene(view=SMALL, lift=Lift(rate_deg_s=10), board=Board(friction=0.3)),
-    "stays": Scene(
-        view=SMALL, lift=Lift(rate_deg_s=10, most_deg=12, lowered_again=True)
-    ),
+    "stays": Scene(view=SMALL, lift=Lift(rate_deg_s=10, most_deg=12, lowered_again=True)),
 }
 
 
@@ -48,9 +46,7 @@ def test_clip_truth_and_trace_agree(outcome: str, tmp_path: Path) -> None:
     trace = _trace(path)
     assert truth["clip"] == path.name and truth["outcome"] == outcome
     assert truth["radius_mm"] == pytest.approx(36)
-    assert [float(row["time_s"]) for row in trace] == pytest.approx(
-        _times(path), abs=1e-4
-    )
+    assert [float(row["time_s"]) for row in trace] == pytest.approx(_times(path), abs=1e-4)
     tilt = np.array([float(row["board_tilt_deg"]) for row in trace])
     if outcome == "topples":
         assert truth["angle_deg"] == pytest.approx(degrees(atan(36 / 90)))
@@ -77,22 +73,16 @@ def test_a_rotated_clip_is_stored_on_its_side_and_shown_upright(tmp_path: Path) 
     capture = cv2.VideoCapture(str(path))
     capture.set(cv2.CAP_PROP_ORIENTATION_AUTO, 1)
     read, shown = capture.read()
-    drawn = next(
-        frames(scene, by_equation(scene, tilt_program(scene.lift, 1)), np.zeros(1))
-    )
+    drawn = next(frames(scene, by_equation(scene, tilt_program(scene.lift, 1)), np.zeros(1)))
     assert read and shown.shape == drawn.shape
     assert np.abs(shown.astype(float) - drawn).mean() < 6
 
 
 def test_a_shaken_phone_moves_the_whole_picture() -> None:
-    scene = replace(
-        SCENES["stays"], view=replace(SMALL, shake_deg=0.5), look=Look(noise=0.0)
-    )
+    scene = replace(SCENES["stays"], view=replace(SMALL, shake_deg=0.5), look=Look(noise=0.0))
     motion = by_equation(scene, tilt_program(scene.lift, 1))
     one, two = frames(scene, motion, np.array([0.0, 0.3]))
-    shift, _ = cv2.phaseCorrelate(
-        one[:60, :, 0].astype(float), two[:60, :, 0].astype(float)
-    )
+    shift, _ = cv2.phaseCorrelate(one[:60, :, 0].astype(float), two[:60, :, 0].astype(float))
     assert np.hypot(shift[0], shift[1]) > 0.5
 
 
@@ -107,8 +97,5 @@ def test_the_same_scene_is_drawn_the_same() -> None:
 def test_chosen_scenes_do_what_their_names_say(name: str, outcome: str) -> None:
     scene, _ = chosen_scenes()[name]
     assert (
-        truth_of(
-            scene, by_equation(scene, tilt_program(scene.lift, scene.seed))
-        ).outcome
-        == outcome
+        truth_of(scene, by_equation(scene, tilt_program(scene.lift, scene.seed))).outcome == outcome
     )

@@ -58,9 +58,7 @@ def test_slip_at_a_slow_steady_rate_is_the_closed_form() -> None:
     angle, rate = atan(0.3), radians(0.2)
     time_s = np.arange(round(2.5 / STEP_S), dtype=float) * STEP_S
     tilt = angle - rate * 1.0 + rate * time_s
-    program = TiltProgram(
-        np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt)
-    )
+    program = TiltProgram(np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt))
     motion = by_equation(scene, program)
     since = np.maximum(motion.time_s - 1.0, 0)
     expected = GRAVITY_M_S2 * rate * since**3 / 6 / np.cos(angle)
@@ -68,9 +66,7 @@ def test_slip_at_a_slow_steady_rate_is_the_closed_form() -> None:
 
 
 @pytest.mark.parametrize("ratio, outcome", [(0.97, "slides"), (1.03, "topples")])
-def test_friction_decides_between_sliding_and_toppling(
-    ratio: float, outcome: str
-) -> None:
+def test_friction_decides_between_sliding_and_toppling(ratio: float, outcome: str) -> None:
     scene = Scene(lift=Lift(rate_deg_s=1.0))
     friction = ratio * tan(scene.body.brink_rad)
     scene = replace(scene, board=replace(scene.board, friction=friction))
@@ -86,9 +82,7 @@ def test_lean_at_a_steady_rate_is_the_closed_form() -> None:
     body, rate = scene.body, radians(0.5)
     time_s = np.arange(round(2.5 / STEP_S), dtype=float) * STEP_S
     tilt = body.brink_rad - rate * 1.0 + rate * time_s
-    program = TiltProgram(
-        np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt)
-    )
+    program = TiltProgram(np.asarray(tilt, float), np.full_like(tilt, rate), np.zeros_like(tilt))
     motion = by_equation(scene, program)
     reach = body.radius_m**2 + body.centre_height_m**2
     about_rim = body.inertia_kg_m2 + body.mass_kg * reach
@@ -132,9 +126,7 @@ def test_random_scenes_do_in_the_engine_what_the_equation_says(seed: int) -> Non
     truth = truth_of(scene, ours)
     assert truth_of(scene, engine) == truth
     if truth.outcome == "topples":
-        assert _tilt_at_lean(ours, 1.0) == pytest.approx(
-            _tilt_at_lean(engine, 1.0), abs=0.1
-        )
+        assert _tilt_at_lean(ours, 1.0) == pytest.approx(_tilt_at_lean(engine, 1.0), abs=0.1)
 
 
 def test_a_taller_centre_topples_earlier() -> None:

@@ -84,9 +84,7 @@ def _edge_offset(picture: Floats, ends: Floats, reach_px: float = 3.0) -> float:
     at = ends[0] + np.linspace(0, 1, 200)[:, None] * along
     samples = at[:, None] + across[None, :, None] * normal
     maps = samples.astype(np.float32)
-    profile = cv2.remap(picture, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR).mean(
-        axis=0
-    )
+    profile = cv2.remap(picture, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR).mean(axis=0)
     slope = np.gradient(profile)
     assert abs(profile[-1] - profile[0]) > 0.03, "no edge to measure"
     return float((slope * across).sum() / slope.sum())
@@ -112,9 +110,7 @@ def _board_edges(scene: Scene, tilt_rad: float, camera: Camera) -> dict[str, Flo
     board = scene.board
     mat_y, mat_x = board.mat_margin_m - board.width_m / 2, np.array([0.55, 0.85])
     mat = [(x, mat_y, board.top_m) for x in mat_x * board.length_m]
-    underside = [
-        (x, -board.width_m / 2, 0.0) for x in np.array([0.15, 0.9]) * board.length_m
-    ]
+    underside = [(x, -board.width_m / 2, 0.0) for x in np.array([0.15, 0.9]) * board.length_m]
     return {
         "mat": camera.project(tilted(np.array(mat), tilt_rad)),
         "underside": camera.project(tilted(np.array(underside), tilt_rad)),
@@ -136,9 +132,7 @@ def test_projection_is_opencvs_pinhole() -> None:
     points = np.random.default_rng(1).uniform(-0.2, 0.3, (50, 3))
     spin, _ = cv2.Rodrigues(camera.axes)
     matrix = np.array([[1130, 0, 639.5], [0, 1130, 359.5], [0, 0, 1.0]])
-    expected, _ = cv2.projectPoints(
-        points, spin, -camera.axes @ camera.at, matrix, None
-    )
+    expected, _ = cv2.projectPoints(points, spin, -camera.axes @ camera.at, matrix, None)
     assert camera.project(points) == pytest.approx(expected[:, 0], abs=1e-8)
 
 
@@ -163,11 +157,7 @@ def test_lifting_from_the_left_is_the_mirror_image() -> None:
 def test_random_scenes_keep_to_the_ranges_of_the_study(seed: int) -> None:
     scene = random_scene(np.random.default_rng(seed))
     view, body = scene.view, scene.body
-    assert (
-        abs(view.yaw_deg) <= 15
-        and 0 <= view.pitch_deg <= 15
-        and abs(view.roll_deg) <= 5
-    )
+    assert abs(view.yaw_deg) <= 15 and 0 <= view.pitch_deg <= 15 and abs(view.roll_deg) <= 5
     assert 0.4 <= view.distance_m <= 1.5
     assert 0.020 <= body.radius_m <= 0.060
     assert radians(8) <= body.brink_rad <= radians(45)

@@ -115,7 +115,5 @@ def _extent(camera: Camera, scene: Scene) -> tuple[Floats, Floats]:
     ]
     highest = min(body.brink_rad, radians(scene.lift.most_deg)) + radians(3)
     tilts = np.linspace(radians(scene.lift.start_deg), highest, 4)
-    seen = np.concatenate(
-        [camera.project(tilted(np.array(corners + lid), tilt)) for tilt in tilts]
-    )
+    seen = np.concatenate([camera.project(tilted(np.array(corners + lid), tilt)) for tilt in tilts])
     return seen.min(axis=0), seen.max(axis=0)

@@ -24,9 +24,7 @@ def _scene(body: Body, shows: str, **parts) -> Scene:
     """Lifted to 14° past the brink unless the lift says otherwise."""
     brink_deg = degrees(body.brink_rad)
     lift = replace(Lift(jerk=0.1, most_deg=brink_deg + 14), **parts.pop("lift", {}))
-    parts["board"] = replace(
-        Board(friction=1.4 * tan(body.brink_rad)), **parts.pop("board", {})
-    )
+    parts["board"] = replace(Board(friction=1.4 * tan(body.brink_rad)), **parts.pop("board", {}))
     return fitted(Scene(body=body, lift=lift, shows=shows, **parts))
 
 
@@ -51,9 +49,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             seed=12,
         ),
         "oblique": _scene(
-            _body(
-                22, 32, 150, pattern=Pattern.BLOBS, colour=_CREAM, second_colour=_GREEN
-            ),
+            _body(22, 32, 150, pattern=Pattern.BLOBS, colour=_CREAM, second_colour=_GREEN),
             "camera 15 deg off square and 12 deg down, half a metre away",
             board={"length_m": 0.26, "body_at_m": 0.12},
             view=View(yaw_deg=15, pitch_deg=12, distance_m=0.5),
@@ -117,9 +113,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             seed=21,
         ),
         "from-left": _scene(
-            _body(
-                26, 36, 160, pattern=Pattern.LABEL, colour=_CREAM, second_colour=_BLUE
-            ),
+            _body(26, 36, 160, pattern=Pattern.LABEL, colour=_CREAM, second_colour=_BLUE),
             "lifted from the left in jerks",
             look=Look(wall_colour=_BLUISH, table_colour=_ASH),
             lift={"jerk": 0.8},
@@ -135,9 +129,7 @@ def chosen_scenes() -> dict[str, tuple[Scene, Encoding]]:
             seed=23,
         ),
         "pale": _scene(
-            _body(
-                21, 36, 225, pattern=Pattern.PLAIN, colour=_PALE, second_colour=_PALE
-            ),
+            _body(21, 36, 225, pattern=Pattern.PLAIN, colour=_PALE, second_colour=_PALE),
             "plain pale body on a plain pale wall, pale mat",
             board={"mat_colour": (0.5, 0.55, 0.56)},
             view=View(yaw_deg=5, pitch_deg=5),

@@ -83,9 +83,7 @@ class _Instant:
         arm_x = body.radius_m * cos(turn) - body.centre_height_m * sin(turn)
         arm_z = body.radius_m * sin(turn) + body.centre_height_m * cos(turn)
         moment = -body.mass_kg * (arm_x * (GRAVITY_M_S2 + accel_z) - arm_z * accel_x)
-        about_rim = body.inertia_kg_m2 + body.mass_kg * (
-            body.radius_m**2 + body.centre_height_m**2
-        )
+        about_rim = body.inertia_kg_m2 + body.mass_kg * (body.radius_m**2 + body.centre_height_m**2)
         return moment / about_rim - self._jolt
 
     def growth_per_s(self) -> float:
@@ -105,7 +103,5 @@ class _Instant:
             - self._rate**2 * above
             - 2 * self._rate * speed
         )
-        pull = (
-            GRAVITY_M_S2 * sin(self._tilt) - self._jolt * above - self._rate**2 * along
-        )
+        pull = GRAVITY_M_S2 * sin(self._tilt) - self._jolt * above - self._rate**2 * along
         return pull - board.friction * press

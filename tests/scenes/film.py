@@ -75,9 +75,7 @@ def _moments(scene: Scene, motion: Motion, time_s: float) -> NDArray:
     return np.column_stack([now.tilt_rad, now.lean_rad, now.slip_m, now.gap_m])
 
 
-def _still(
-    scene: Scene, painter: Painter, motion: Motion, times: NDArray
-) -> Iterator[NDArray]:
+def _still(scene: Scene, painter: Painter, motion: Motion, times: NDArray) -> Iterator[NDArray]:
     look = scene.look
     room = develop(painter.background, look.light, look.blur_px)
     for time_s in times:
@@ -151,25 +149,19 @@ def _last_moment(motion: Motion) -> float:
     """A little after the body has gone, or the end."""
     gone = np.flatnonzero((motion.lean_rad > radians(45)) | (motion.slip_m > 0.08))
     end = motion.time_s[-1]
-    return (
-        float(min(end, motion.time_s[gone[0]] + _AFTER_S)) if gone.size else float(end)
-    )
+    return float(min(end, motion.time_s[gone[0]] + _AFTER_S)) if gone.size else float(end)
 
 
 def _frame_times(scene: Scene, end_s: float) -> NDArray:
     rate = scene.view.frames_per_second
     even = np.arange(int(end_s * rate) + 1) / rate
     rng = np.random.default_rng(scene.seed + 3)
-    wander = np.clip(
-        rng.normal(0, scene.view.uneven_s, even.size), -0.4 / rate, 0.4 / rate
-    )
+    wander = np.clip(rng.normal(0, scene.view.uneven_s, even.size), -0.4 / rate, 0.4 / rate)
     wander[0] = 0
     return np.rint((even + wander) * _TICKS) / _TICKS
 
 
-def _encode(
-    path: Path, pictures, times: NDArray, view: View, encoding: Encoding
-) -> None:
+def _encode(path: Path, pictures, times: NDArray, view: View, encoding: Encoding) -> None:
     with av.open(str(path), "w") as container:
         rate = Fraction(view.frames_per_second).limit_denominator(1001)
         stream = cast(VideoStream, container.add_stream(encoding.codec, rate=rate))
@@ -202,9 +194,7 @@ def _flag_rotation(path: Path) -> None:
     one = 1 << 16
     values = (0, one, 0, -one, 0, 0, 0, 0, 1 << 30)
     for k, value in enumerate(values):
-        content[matrix + 4 * k : matrix + 4 * k + 4] = value.to_bytes(
-            4, "big", signed=True
-        )
+        content[matrix + 4 * k : matrix + 4 * k + 4] = value.to_bytes(4, "big", signed=True)
     path.write_bytes(content)
 
 

@@ -46,12 +46,8 @@ def tilt_program(lift: Lift, seed: int) -> TiltProgram:
     parts = [np.zeros(_steps(lift.wait_s)), rate, np.zeros(_steps(1.2))]
     if lift.lowered_again:
         parts += [-rate[::-1], np.zeros(_steps(0.6))]
-    rate = gaussian_filter1d(
-        np.concatenate(parts), _HAND_SMOOTHING_S / STEP_S, mode="nearest"
-    )
-    tilt = (
-        radians(lift.start_deg) + np.concatenate([[0.0], np.cumsum(rate)[:-1]]) * STEP_S
-    )
+    rate = gaussian_filter1d(np.concatenate(parts), _HAND_SMOOTHING_S / STEP_S, mode="nearest")
+    tilt = radians(lift.start_deg) + np.concatenate([[0.0], np.cumsum(rate)[:-1]]) * STEP_S
     return TiltProgram(tilt, rate, np.gradient(rate, STEP_S))
 
 
@@ -59,11 +55,7 @@ def _steps(seconds: float) -> int:
     return round(seconds / STEP_S)
 
 
-def _hand_rate(
-    rate_rad_s: float, rise_rad: float, jerk: float, rng: np.random.Generator
-) -> Floats:
+def _hand_rate(rate_rad_s: float, rise_rad: float, jerk: float, rng: np.random.Generator) -> Floats:
     count = int(3 * rise_rad / rate_rad_s / STEP_S) + _steps(2.0)
-    tremor = gaussian_filter1d(
-        rng.standard_normal(count), _TREMOR_S / STEP_S, mode="wrap"
-    )
+    tremor = gaussian_filter1d(rng.standard_normal(count), _TREMOR_S / STEP_S, mode="wrap")
     return rate_rad_s * np.maximum(0.0, 1 + jerk * tremor / tremor.std())

@@ -26,9 +26,7 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=6)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--width", type=int, default=1280, help="longer side, pixels")
-    parser.add_argument(
-        "--chosen", action="store_true", help="the chosen scenes instead"
-    )
+    parser.add_argument("--chosen", action="store_true", help="the chosen scenes instead")
     parser.add_argument("--only", nargs="*", help="names of chosen scenes")
     wanted = parser.parse_args()
     for name, scene, encoding in _wanted_scenes(wanted):

@@ -56,9 +56,7 @@ def truth_of(scene: Scene, motion: Motion) -> Truth:
     else:
         return Truth("stays", None, None)
     passed = np.flatnonzero(motion.tilt_rad >= angle)
-    return Truth(
-        outcome, angle, float(motion.time_s[passed[0]]) if passed.size else None
-    )
+    return Truth(outcome, angle, float(motion.time_s[passed[0]]) if passed.size else None)
 
 
 def first_tilt_deg(motion: Motion, amount: Floats, above: float) -> float:

@@ -21,9 +21,7 @@ from tests.scenes.scene import (
 )
 
 
-def random_scene(
-    rng: np.random.Generator, *, longest_s: float = 12.0, width: int = 1280
-) -> Scene:
+def random_scene(rng: np.random.Generator, *, longest_s: float = 12.0, width: int = 1280) -> Scene:
     """Draw a scene from the ranges of the study.
 
     Camera up to 15° off square, 15° down, 5° rolled, portrait and landscape; 0.4 to
@@ -94,9 +92,7 @@ def _random_board(rng: np.random.Generator, body: Body, friction: float) -> Boar
         body_at_m=rng.uniform(0.40, 0.52) * length_m,
         body_aside_m=rng.uniform(-0.15, 0.15) * (width_m - 2 * body.radius_m),
         colour=(0.05 * shade, 0.11 * shade, 0.20 * shade),
-        mat_colour=_colour(rng, 0.01, 0.08)
-        if rng.random() < 0.6
-        else _colour(rng, 0.3, 0.7),
+        mat_colour=_colour(rng, 0.01, 0.08) if rng.random() < 0.6 else _colour(rng, 0.3, 0.7),
     )
 
 
@@ -107,9 +103,7 @@ def _random_lift(
     most_deg = brink_deg * rng.uniform(0.5, 0.85) if stays else brink_deg + 14
     pauses: tuple[tuple[float, float], ...] = ()
     if rng.random() < 0.3:
-        pauses = (
-            (float(rng.uniform(0.3, 0.9) * brink_deg), float(rng.uniform(0.5, 3))),
-        )
+        pauses = ((float(rng.uniform(0.3, 0.9) * brink_deg), float(rng.uniform(0.5, 3))),)
     return Lift(
         rate_deg_s=float(np.exp(rng.uniform(np.log(slowest), np.log(10)))),
         most_deg=most_deg,

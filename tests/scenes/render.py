@@ -42,15 +42,9 @@ class Painter:
     def window(self, moments: NDArray) -> Window:
         """What the moving things and their shadow cover, for ``(tilt, lean, slip, gap)`` rows."""
         boxes = [self._window_of(self._room.shadow_corners(m[0])) for m in moments]
-        boxes += [
-            self._window_of(s.corners())
-            for m in moments
-            for s in self._stage.solids(*m)
-        ]
+        boxes += [self._window_of(s.corners()) for m in moments for s in self._stage.solids(*m)]
         rows = slice(min(b[0].start for b in boxes), max(b[0].stop for b in boxes))
-        return rows, slice(
-            min(b[1].start for b in boxes), max(b[1].stop for b in boxes)
-        )
+        return rows, slice(min(b[1].start for b in boxes), max(b[1].stop for b in boxes))
 
     def draw(self, moment: NDArray, window: Window) -> Image:
         """The window of the picture at one ``(tilt, lean, slip, gap)``."""
@@ -89,16 +83,12 @@ class Painter:
             solid = solids[k]
             start, turned = solid.pose.local(self._camera.at, rays[mine])
             points = start + depth[mine, None] * turned
-            normals = solid.normal(points, part[mine]) @ solid.pose.axes.astype(
-                np.float32
-            )
+            normals = solid.normal(points, part[mine]) @ solid.pose.axes.astype(np.float32)
             light = lit(normals, self._stage.to_light)
             colour[mine] = solid.paint(points, part[mine]) * light[:, None]
         return colour
 
-    def _smooth_edges(
-        self, solids, kind, rays, picture, behind, window: Window
-    ) -> None:
+    def _smooth_edges(self, solids, kind, rays, picture, behind, window: Window) -> None:
         """Draw again, with many rays, the pixels where surfaces meet."""
         square = np.ones((3, 3), np.uint8)
         y, x = np.nonzero(cv2.dilate(kind, square) != cv2.erode(kind, square))
@@ -109,12 +99,7 @@ class Painter:
         kinds = np.zeros(fine.shape[:2], np.int16)
         for k, solid in enumerate(solids):
             rows, columns = _inside(self._window_of(solid.corners()), window)
-            mine = (
-                (y >= rows.start)
-                & (y < rows.stop)
-                & (x >= columns.start)
-                & (x < columns.stop)
-            )
+            mine = (y >= rows.start) & (y < rows.stop) & (x >= columns.start) & (x < columns.stop)
             part_depth, part_kind = depth[mine], kinds[mine]
             self._nearer(solid, k, fine[mine], part_depth, part_kind)
             depth[mine], kinds[mine] = part_depth, part_kind
@@ -150,9 +135,7 @@ class Painter:
             np.clip([x0, x1], 0, camera.width),
             np.clip([y0, y1], 0, camera.height),
         )
-        return slice(int(rows[0]), int(rows[1])), slice(
-            int(columns[0]), int(columns[1])
-        )
+        return slice(int(rows[0]), int(rows[1])), slice(int(columns[0]), int(columns[1]))
 
 
 class Room:
@@ -178,29 +161,19 @@ class Room:
         column = self._stage.scene.mirror * x / 0.002 + columns / 2
         light = lit(np.array([[0, -1, 0]], np.float32), self._stage.to_light)
         near_table = 1 - 0.3 * np.exp(-z / 0.06)[..., None]
-        return (
-            look_up(self._stage.wall, z / 0.002 % rows, column % columns)
-            * light
-            * near_table
-        )
+        return look_up(self._stage.wall, z / 0.002 % rows, column % columns) * light * near_table
 
     def _table(self, rays: NDArray) -> Image:
         x, y, depth = self._on_table(rays)
-        footprint = (
-            depth**2 / (self._camera.focal_px * self._camera.at[2]) / PLANE_TEXEL_M
-        )
-        level = np.clip(
-            np.log2(np.maximum(footprint, 1e-3)), 0, len(self._stage.grains) - 1
-        )
+        footprint = depth**2 / (self._camera.focal_px * self._camera.at[2]) / PLANE_TEXEL_M
+        level = np.clip(np.log2(np.maximum(footprint, 1e-3)), 0, len(self._stage.grains) - 1)
         grain = np.zeros((*x.shape, 1), np.float32)
         for k, texture in enumerate(self._stage.grains):
             part = 1 - np.abs(level - k)
             mine = part > 0
             if not mine.any():
                 continue
-            found = look_up(
-                texture, y[mine] / PLANE_TEXEL_M + 1024, x[mine] / PLANE_TEXEL_M + 1024
-            )
+            found = look_up(texture, y[mine] / PLANE_TEXEL_M + 1024, x[mine] / PLANE_TEXEL_M + 1024)
             grain[mine] += part[mine][:, None] * found
         light = lit(np.array([[0, 0, 1]], np.float32), self._stage.to_light)
         return grain * np.array(self._stage.scene.look.table_colour, np.float32) * light

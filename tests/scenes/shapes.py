@@ -43,12 +43,7 @@ class Box:
     def corners(self) -> NDArray:
         """World corners, shape ``(8, 3)``."""
         x, y, z = self.size
-        grid = [
-            (i * x, (j - 0.5) * y, k * z)
-            for i in (0, 1)
-            for j in (0, 1)
-            for k in (0, 1)
-        ]
+        grid = [(i * x, (j - 0.5) * y, k * z) for i in (0, 1) for j in (0, 1) for k in (0, 1)]
         return self.pose.world(np.array(grid))
 
     def meet(self, start: Rays, rays: Rays) -> tuple[NDArray, NDArray]:
@@ -97,9 +92,7 @@ class Cylinder:
         side = np.where((z >= 0) & (z <= self.height), side, MISS)
         bottom, top = (self._cap(start, rays, level) for level in (0.0, self.height))
         depth = np.minimum(np.minimum(side, bottom), top)
-        return depth, np.where(
-            depth == side, 0, np.where(depth == bottom, 1, 2)
-        ).astype(np.int16)
+        return depth, np.where(depth == side, 0, np.where(depth == bottom, 1, 2)).astype(np.int16)
 
     def _cap(self, start: Rays, rays: Rays, level: float) -> NDArray:
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -141,9 +134,7 @@ class Capsule:
         for end in (0.0, self.length):
             depth = np.minimum(
                 depth,
-                _ball_depth(
-                    start - np.array([0, 0, end], np.float32), rays, self.radius
-                ),
+                _ball_depth(start - np.array([0, 0, end], np.float32), rays, self.radius),
             )
         return depth, np.zeros(depth.shape, np.int16)
 

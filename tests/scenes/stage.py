@@ -44,9 +44,7 @@ class Stage:
         towards = np.array([-0.45 * self.scene.mirror, -0.55, 0.75])
         return towards / np.linalg.norm(towards)
 
-    def solids(
-        self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
-    ) -> list[Solid]:
+    def solids(self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float) -> list[Solid]:
         """Everything that moves, at one moment."""
         board = Pose(turn(tilt_rad).T, np.zeros(3))
         return [
@@ -71,9 +69,7 @@ class Stage:
                 solids.append(Box(Pose(spine, at), (0.21, 0.15, thick), paint))
                 height += thick
         mug = Pose(np.eye(3), np.array([rng.uniform(0.4, 0.6), 0.33, 0.0]))
-        solids.append(
-            Cylinder(mug, 0.04, 0.095, _flat(tuple(rng.uniform(0.05, 0.6, 3))))
-        )
+        solids.append(Cylinder(mug, 0.04, 0.095, _flat(tuple(rng.uniform(0.05, 0.6, 3)))))
         return solids
 
     def _board(self, pose: Pose, slip_m: float, lean_rad: float) -> list[Solid]:
@@ -98,9 +94,7 @@ class Stage:
         grain = look_up(self.grains[0], row, points[:, 0] / PLANE_TEXEL_M + 900)
         return np.array(self.scene.board.colour, np.float32) * grain
 
-    def _body(
-        self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
-    ) -> list[Solid]:
+    def _body(self, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float) -> list[Solid]:
         body = self.scene.body
         pose = body_pose(self.scene, tilt_rad, lean_rad, slip_m, gap_m)
         side = body.height_m - (_LID_HEIGHT_M if body.lid else 0.0)
@@ -113,9 +107,7 @@ class Stage:
         return solids
 
     def _print(self, points: NDArray, part: NDArray) -> NDArray:
-        around = (
-            np.arctan2(self.scene.mirror * points[:, 0], -points[:, 1]) + self._spin
-        )
+        around = np.arctan2(self.scene.mirror * points[:, 0], -points[:, 1]) + self._spin
         column = (around / (2 * pi) + 0.5) * self.body_texture.shape[1]
         found = look_up(self.body_texture, points[:, 2] / BODY_TEXEL_M, column)
         found[part > 0] = self.scene.body.colour
@@ -126,9 +118,7 @@ class Stage:
         size, aside = self.scene.board, self.scene.look.hand_aside_m
         end, top = size.length_m, size.thickness_m
         at = board.world(np.array([[end - 0.028, aside, top]]))[0]
-        solids: list[Solid] = [
-            Box(Pose(board.axes, at), (0.034, 0.05, 0.007), _flat(_STEEL))
-        ]
+        solids: list[Solid] = [Box(Pose(board.axes, at), (0.034, 0.05, 0.007), _flat(_STEEL))]
         knuckle = np.array([end + 0.05, aside, top + 0.008])
         for k, across in enumerate((-0.022, 0.0, 0.022)):
             tip = np.array([end - 0.012 + 0.004 * k, aside + across, top + 0.014])
@@ -141,9 +131,7 @@ class Stage:
         return solids
 
 
-def body_pose(
-    scene: Scene, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float
-) -> Pose:
+def body_pose(scene: Scene, tilt_rad: float, lean_rad: float, slip_m: float, gap_m: float) -> Pose:
     """Origin in the middle of the base; it leans about its lower rim."""
     rim = np.array(
         [
@@ -203,6 +191,4 @@ def _rod(board: Pose, one: NDArray, two: NDArray, radius: float, colour) -> Caps
     z = along / length
     x = np.cross(z, [0.3, 0.9, 0.1])
     x /= np.linalg.norm(x)
-    return Capsule(
-        Pose(np.array([x, np.cross(z, x), z]), ends[0]), radius, length, _flat(colour)
-    )
+    return Capsule(Pose(np.array([x, np.cross(z, x), z]), ends[0]), radius, length, _flat(colour))

@@ -29,9 +29,7 @@ def body_texture(body: Body, rng: np.random.Generator) -> Texture:
         Pattern.LABEL: _label,
     }[body.pattern]
     draw(picture, body.second_colour, rng)
-    paper = cv2.GaussianBlur(
-        rng.standard_normal((rows, columns)).astype(np.float32), (0, 0), 3
-    )
+    paper = cv2.GaussianBlur(rng.standard_normal((rows, columns)).astype(np.float32), (0, 0), 3)
     picture *= 1 + 0.15 * paper[..., None]
     return cv2.GaussianBlur(np.clip(picture, 0, 1), (0, 0), 0.8)
 
@@ -81,9 +79,7 @@ def grain_texture(look: Look, rng: np.random.Generator) -> Texture:
 
 def softened(grain: Texture) -> list[Texture]:
     """The grain as seen from farther and farther: the k-th blurred by 2**k texels."""
-    blurred = [
-        cv2.GaussianBlur(grain, (0, 0), sigmaX=1, sigmaY=2.0**k) for k in range(1, 6)
-    ]
+    blurred = [cv2.GaussianBlur(grain, (0, 0), sigmaX=1, sigmaY=2.0**k) for k in range(1, 6)]
     return [grain, *blurred]
 
 
@@ -105,9 +101,7 @@ def wall_texture(look: Look, rng: np.random.Generator) -> Texture:
             rng.standard_normal((rows, columns)).astype(np.float32), (0, 0), sigma
         )
         mottle += layer / layer.std()
-    picture = np.array(look.wall_colour, np.float32) * (
-        1 + look.mottle / 2 * mottle[..., None]
-    )
+    picture = np.array(look.wall_colour, np.float32) * (1 + look.mottle / 2 * mottle[..., None])
     if look.posters:
         for k in range(9):
             _poster(
@@ -135,9 +129,7 @@ def _poster(wall: Texture, left: int, bottom: int, rng: np.random.Generator) -> 
     wall[bottom : bottom + tall, left : left + wide] = paper[::-1]
 
 
-def _write(
-    picture: Texture, text: str, at: tuple[int, int], scale: float, ink: Colour
-) -> None:
+def _write(picture: Texture, text: str, at: tuple[int, int], scale: float, ink: Colour) -> None:
     """Letters on a picture; OpenCV writes on bytes alone."""
     mask = np.zeros(picture.shape[:2], np.uint8)
     cv2.putText(mask, text, at, cv2.FONT_HERSHEY_SIMPLEX, scale, 255, 2, cv2.LINE_AA)
