@@ -26,6 +26,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return WORKERS if whole else 0
 
 
+@pytest.hookimpl(tryfirst=True)  # before pytest-xdist reads the marks
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Keep a module's tests in one process, with those of modules that share what is dear."""
     if not hasattr(config, "workerinput"):
