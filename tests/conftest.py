@@ -3,21 +3,29 @@
 A shared or busy machine must not fail a property.
 """
 
-from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
 
 WORKERS = 2
 """Of which each may have a browser, a server and its processes beside it."""
-CLIPS, PAGE = "drawn clips", "one page"
-DEAR = {"topples": CLIPS, "slides": CLIPS, "stays": CLIPS, "page_address": PAGE}
-"""Fixtures of the whole session that take long to make; the modules that use one go together."""
-FIRST = (CLIPS, PAGE, "ui/test_lesson_browser.py")
+VISION = "tests/vision/"
+"""Its modules share clips that take long to draw and to measure."""
+FIRST = (VISION, "tests/ui/test_lesson_browser.py", "tests/ui/test_browser.py")
 """Begun before all others, so that no process is left alone with one of them at the end."""
+
+
+class Dealing(LoadScopeScheduling):
+    """Deals out modules as wholes, and those of `VISION` to one process."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        module = nodeid.partition("::")[0]
+        return VISION if module.startswith(VISION) else module
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -26,21 +34,15 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return WORKERS if whole else 0
 
 
-@pytest.hookimpl(tryfirst=True)  # before pytest-xdist reads the marks
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Dealing:
+    return Dealing(config, log)
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Keep a module's tests in one process, with those of modules that share what is dear."""
-    if not hasattr(config, "workerinput"):
-        return
-    dear = {
-        item.path: DEAR[name]
-        for item in items
-        for name in getattr(item, "fixturenames", ())
-        if name in DEAR
-    }
-    groups = {
-        item: dear.get(item.path, item.path.relative_to(Path(__file__).parent).as_posix())
-        for item in items
-    }
-    for item, group in groups.items():
-        item.add_marker(pytest.mark.xdist_group(group))
-    items.sort(key=lambda item: (*FIRST, groups[item]).index(groups[item]))
+    """In the order in which they are dealt out."""
+    if hasattr(config, "workerinput"):
+        items.sort(key=_turn)
+
+
+def _turn(item: pytest.Item) -> int:
+    return next((i for i, name in enumerate(FIRST) if item.nodeid.startswith(name)), len(FIRST))

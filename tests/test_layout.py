@@ -87,10 +87,3 @@ def test_the_readme_states_the_command_that_is_run() -> None:
     script = (ROOT / ".ci" / "run").read_text()
     command = script.partition('test_command="')[2].partition('"\n')[0]
     assert command in (ROOT / "README.md").read_text()
-
-
-def test_modules_are_dealt_out_whole(request: pytest.FixtureRequest) -> None:
-    """Else what a module makes once is made in each process."""
-    if not hasattr(request.config, "workerinput"):
-        pytest.skip("one process runs all")
-    assert request.node.nodeid.endswith(f"@{Path(__file__).name}")
