@@ -21,14 +21,22 @@ BEND = 2.0
 RIDGE = 1e-9
 
 
-class Problem(Protocol):
-    """Residuals in standard uncertainties, NaN where there is no observation."""
+class Linearised(Protocol):
+    """A problem at one point of its unknowns."""
 
-    def residuals(self, shared: Floats, own: Floats) -> Floats:
-        """From shared ``(S,)`` and own ``(N, K)`` to ``(N, M)``."""
+    @property
+    def residuals(self) -> Floats:
+        """In standard uncertainties, ``(N, M)``; NaN where there is no observation."""
 
-    def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
+    def derivatives(self) -> tuple[Floats, Floats]:
         """By own ``(N, M, K)`` and by shared ``(N, M, S)``."""
+
+
+class Problem(Protocol):
+    """Observations that shared and own unknowns are to explain."""
+
+    def at(self, shared: Floats, own: Floats) -> Linearised:
+        """The problem where shared ``(S,)`` and own ``(N, K)`` are these."""
 
 
 @dataclass(frozen=True)
@@ -70,11 +78,12 @@ def solve(
     ``settled`` is the relative fall of the cost at which the fit has ended.
     """
     damping = 1e-3
-    now = _Linear(problem, prior, shared, own)
+    now = _Linear(problem.at(shared, own), prior, shared, own)
     for _ in range(steps):
         step_shared, step_own = now.step(damping)
         tried_shared, tried_own = shared + step_shared, own + step_own
-        cost = _cost(problem.residuals(tried_shared, tried_own), prior, tried_shared)
+        tried = problem.at(tried_shared, tried_own)
+        cost = _cost(tried.residuals, prior, tried_shared)
         if not cost < now.cost:
             damping *= 8
             if damping > 1e6:
@@ -82,7 +91,7 @@ def solve(
             continue
         fall = now.cost - cost
         shared, own, damping = tried_shared, tried_own, damping / 6
-        now = _Linear(problem, prior, shared, own)
+        now = _Linear(tried, prior, shared, own)
         if fall < settled * cost:
             break
     return now.solution()
@@ -96,13 +105,13 @@ def _cost(residuals: Floats, prior: Prior, shared: Floats) -> float:
 class _Linear:
     """The problem linearised at one point, with the weights of that point."""
 
-    def __init__(self, problem: Problem, prior: Prior, shared: Floats, own: Floats) -> None:
+    def __init__(self, at: Linearised, prior: Prior, shared: Floats, own: Floats) -> None:
         self._shared, self._own = shared, own
-        self._residuals = problem.residuals(shared, own)
+        self._residuals = at.residuals
         self.cost = _cost(self._residuals, prior, shared)
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(self._residuals / BEND)))[..., None]
         r = np.nan_to_num(self._residuals)[..., None] * root
-        by_own, by_shared = (np.nan_to_num(d) * root for d in problem.derivatives(shared, own))
+        by_own, by_shared = (np.nan_to_num(d) * root for d in at.derivatives())
         # A frame in which nothing was seen keeps its unknowns.
         self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own + RIDGE * np.eye(own.shape[1])
         self._cross = np.swapaxes(by_own, 1, 2) @ by_shared

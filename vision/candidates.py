@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -9,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.first_look import FirstLook, KeptFrame
-from vision.lines import FAINTEST, EdgeLines, find_segments, measure_edges
+from vision.lines import FAINTEST, EdgeLines, find_segments, measure_edges, measure_edges_in
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,10 @@ FOUND_SHARE = 0.5
 CONTRAST_PACE = 0.4
 LEAST_CONTRAST = 1.0
 SPACING_PX = 4.0
+ALIKE = 0.65, 1.5
+"""What share of the turn of the points an edge of the board may turn by."""
+TELLING_RAD, LOOSELY_ALIKE = np.radians(2.0), (0.3, 2.5)
+"""By when what has hardly turned is given up."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +35,6 @@ class Candidate:
     """Ends in each followed frame, shape ``(F, 4)``, NaN where it was not found."""
     contrast: float
     """Grey step per pixel, as in EdgeLines."""
-    turn_rad: float
-    """Turn of the edge from first to last, positive anticlockwise on the screen."""
 
     @property
     def length_px(self) -> float:
@@ -91,27 +94,35 @@ def turning_candidates(
     if len(segments) == 0:
         return []
     stops = frames if still else list(look.kept)
-    ends = np.full((len(stops), len(segments), 4), np.nan)
-    ends[0] = segments
-    step = contrast.copy()
-    for j in range(1, len(stops)):
-        grey = stops[j].frame.grey.astype(np.float32)
-        guess = _carried(segments, stops[j])
-        beside = np.isfinite(ends[j - 1]).all(axis=1)
-        guess[beside] += ends[j - 1, beside] - _carried(segments, stops[j - 1])[beside]
-        edges = measure_edges(grey, guess, step[:, None], reach, SPACING_PX)
-        ends[j] = moved_segments(guess, edges)
-        # A rising board darkens the table under its edge.
-        seen = np.isfinite(ends[j]).all(axis=1)
-        step[seen] += CONTRAST_PACE * (edges.contrast[seen, 0] - step[seen])
+    ends = _followed(segments, contrast, stops, reach)
     asked = [k for k, stop in enumerate(stops) if any(stop is frame for frame in frames)]
     ends = ends[asked]
-    stays = _still(segments, contrast, frames)
-    return [
-        Candidate(ends[:, k], float(contrast[k]), turn)
-        for k, turn in enumerate(_turns(ends, frames))
-        if 0.65 < turn / look.turn_rad < 1.5 and not stays[k]
-    ]
+    share = _turns(ends, frames) / look.turn_rad
+    turning = np.flatnonzero((share > ALIKE[0]) & (share < ALIKE[1]))
+    stays = _still(segments[turning], contrast[turning], frames)
+    return [Candidate(ends[:, k], float(contrast[k])) for k in turning[~stays]]
+
+
+def _followed(segments: Floats, contrast: Floats, stops: Sequence[KeptFrame], reach: int) -> Floats:
+    """Where segments of the first stop are in each, ``(F, M, 4)``; NaN where not found, and
+    where one was given up for having hardly turned when what turns had."""
+    ends = np.full((len(stops), len(segments), 4), np.nan)
+    ends[0] = segments
+    step, left = contrast.copy(), np.arange(len(segments))
+    for j in range(1, len(stops)):
+        grey = stops[j].frame.grey.astype(np.float32)
+        guess, before = (_carried(segments[left], stop) for stop in (stops[j], stops[j - 1]))
+        beside = np.isfinite(ends[j - 1, left]).all(axis=1)
+        guess[beside] += (ends[j - 1, left] - before)[beside]
+        edges = measure_edges(grey, guess, step[left, None], reach, SPACING_PX)
+        ends[j, left] = moved_segments(guess, edges)
+        # A rising board darkens the table under its edge.
+        seen = np.isfinite(ends[j, left]).all(axis=1)
+        step[left[seen]] += CONTRAST_PACE * (edges.contrast[seen, 0] - step[left[seen]])
+        if abs(stops[j].turn_rad) > TELLING_RAD:
+            share = _turns(ends[: j + 1, left], stops[: j + 1]) / stops[j].turn_rad
+            left = left[~((share < LOOSELY_ALIKE[0]) | (share > LOOSELY_ALIKE[1]))]
+    return ends
 
 
 def _edges_at(grey: NDArray[np.float32], segments: Floats, reach: int) -> tuple[Floats, Floats]:
@@ -122,7 +133,7 @@ def _edges_at(grey: NDArray[np.float32], segments: Floats, reach: int) -> tuple[
     ends, steps = [], []
     for sign in (1, -1):
         asked = np.full((len(segments), 1), sign * FAINTEST)
-        edges = measure_edges(grey, segments, asked, reach)
+        edges = measure_edges(grey, segments, asked, reach, SPACING_PX)
         moved = moved_segments(segments, edges)
         there = np.isfinite(moved).all(axis=1) & (np.abs(edges.contrast[:, 0]) > LEAST_CONTRAST)
         ends.append(moved[there])
@@ -132,14 +143,16 @@ def _edges_at(grey: NDArray[np.float32], segments: Floats, reach: int) -> tuple[
 
 def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArray[np.bool_]:
     """Which segments are still seen, in most frames, where the background would have them."""
-    seen = np.zeros(len(segments))
-    for kept in frames[1:]:
-        ends = cv2.perspectiveTransform(segments.reshape(-1, 1, 2), kept.view.homography)
-        edges = measure_edges(
-            kept.frame.grey.astype(np.float32), ends.reshape(-1, 4), contrast[:, None], 2
-        )
-        seen += edges.share > FOUND_SHARE
-    return seen > 0.6 * (len(frames) - 1)
+    if len(segments) == 0:
+        return np.zeros(0, dtype=bool)
+    later = frames[1:]
+    still = [
+        cv2.perspectiveTransform(segments.reshape(-1, 1, 2), kept.view.homography) for kept in later
+    ]
+    greys = [kept.frame.grey.astype(np.float32) for kept in later]
+    edges = measure_edges_in(greys, np.reshape(still, (len(later), -1, 4)), contrast[:, None], 2)
+    seen = edges.share.reshape(len(later), -1) > FOUND_SHARE
+    return seen.mean(axis=0) > 0.6
 
 
 def _carried(segments: Floats, to: KeptFrame) -> Floats:
@@ -163,7 +176,7 @@ def moved_segments(segments: Floats, edges: EdgeLines) -> Floats:
     return moved
 
 
-def _turns(ends: Floats, frames: list[KeptFrame]) -> Floats:
+def _turns(ends: Floats, frames: Sequence[KeptFrame]) -> Floats:
     """Turn of each segment against the background, NaN where it was lost."""
     along = ends[..., 2:] - ends[..., :2]
     angle = np.unwrap(np.arctan2(along[..., 1], along[..., 0]), axis=0)

@@ -15,12 +15,11 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.arrowhead import BEND
 from vision.candidates import Candidate, followed_frames, turning_candidates, turning_point
 from vision.first_look import FirstLook, KeptFrame
 from vision.fit import (
-    FOCAL,
     FOCAL_U,
-    PITCH_RAD,
     TURN_U_RAD,
     Edges,
     Freedom,
@@ -37,17 +36,17 @@ from vision.search import Search, SweptLine, in_equal_parts
 Floats = NDArray[np.float64]
 
 SLANT_RAD = radians(15.0)
-MOST_PAIRS = 8
+MOST_PAIRS, MOST_AGAIN, MOST_BODIES = 8, 4, 2
 MOST_EDGES = 3
 POSES_RAD = [(radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)]
-CLEAREST = 4
-"""By so many of its lines a body is judged to stand out."""
 FARTHEST = 3.0
 """Standard uncertainties from where a camera is thought to be."""
 STIFF_PX = 0.2
 CLEAN_PX = 0.1
 WORST_OUTLINE_PX = 0.5
 WORST_PLACED_PX = 1.0
+WORSE = 10.0
+"""Of chi-squared by which a pair of outlines may fit worse than the best and yet be it."""
 WIDEST = 0.35
 """No body is wider, in hinge depths."""
 WORST_PX, HELD_TIMES = 0.3, 2.0
@@ -67,6 +66,16 @@ class NotFoundError(Exception):
 
 class NothingTurnedError(NotFoundError):
     """No board was raised in the picture."""
+
+
+_NO_BOARD = NotFoundError(
+    "No straight board edge turned with the board. Film it from the side with its long "
+    "edge towards the phone and in full view, or mark the edge by hand."
+)
+_NO_BODY = NotFoundError(
+    "No body with two straight sides was seen to turn with the board. Use a plain "
+    "background that differs from the body, or mark the body's outline by hand."
+)
 
 
 @dataclass(frozen=True)
@@ -135,16 +144,18 @@ def find_scene(
         freedom=Freedom(shift=0.0 if still_phone else SHAKE_TOLD),
         marks=marks,
     )
-    missing = NotFoundError(
-        "No straight board edge turned with the board. Film it from the side with its long "
-        "edge towards the phone and in full view, or mark the edge by hand."
-    )
-    for seen_from, draft in _ranked_edges(seen, look, still_phone)[:MOST_EDGES]:
-        try:
-            draft = _settled(seen_from, _with_board(seen_from, _with_body(seen_from, draft)))
-            return Finding(draft.fit, tuple(frames))
-        except NotFoundError as reason:
-            missing = reason
+    edges = _ranked_edges(seen, look, still_phone)
+    missing = _NO_BODY if edges else _NO_BOARD
+    for seen_from, draft in edges[:MOST_EDGES]:
+        for body in _with_body(seen_from, draft)[:MOST_BODIES]:
+            try:
+                found = _settled(seen_from, _with_board(seen_from, body))
+            except NotFoundError as reason:
+                missing = reason
+                continue
+            if _likely(found.fit.scene):
+                return Finding(found.fit, tuple(frames))
+            missing = _NO_BODY
     raise missing
 
 
@@ -242,6 +253,12 @@ class _Draft:
         outline = [line.is_outline for line in self.fit.scene.lines]
         return float(np.max(self.errors_px()[outline]))
 
+    def cost(self, u_px: float) -> float:
+        """Robust chi-squared of the residuals and of how the camera stands."""
+        off = self.fit.edge_residuals * self.u_px / u_px
+        seen = BEND**2 * float(np.nansum(np.log1p(np.square(off / BEND))))
+        return seen + float(np.sum(np.square(_pose(self.fit.scene))))
+
     def only(self, keep: list[int]) -> _Draft:
         """The draft with some of its lines."""
         fit = replace(
@@ -274,8 +291,8 @@ def _fitted(seen: _Scene, draft: _Draft, *stages: float) -> _Draft:
     return _Draft(fit, draft.points, stages[-1])
 
 
-def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
-    """Add the widest pair of outlines that moves as a standing cylinder's does.
+def _with_body(seen: _Scene, draft: _Draft) -> list[_Draft]:
+    """Drafts with a pair of outlines that moves as a standing cylinder's does, widest first.
 
     Outlines stand outside all that is printed on a body and turns as it does.
     """
@@ -285,30 +302,34 @@ def _with_body(seen: _Scene, draft: _Draft) -> _Draft:
         draft = max(_posed(seen, draft), key=lambda posed: _clearness(seen, posed))
         pairs = _pairs(_upright(seen, draft))
     tried = _sound([_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs])
-    again = [_fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried]
-    tried = [each for each in _sound(again) if _bears(each.fit.scene)]
-    errors = [float(np.max(each.errors_px()[-2:])) for each in tried]
-    if not errors or min(errors) > WORST_OUTLINE_PX:
-        raise NotFoundError(
-            "No body with two straight sides was seen to turn with the board. Use a plain "
-            "background that differs from the body, or mark the body's outline by hand."
-        )
-    good = max(CLEAN_PX, 2 * min(errors))
-    fitting = [each for each, error in zip(tried, errors, strict=True) if error < good]
-    return max(fitting, key=lambda each: each.fit.scene.radius)
+    tried.sort(key=lambda each: each.cost(COARSE_U_PX[-1]))
+    again = [
+        _fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried[:MOST_AGAIN]
+    ]
+    tried = [
+        each
+        for each in _sound(again)
+        if _bears(each.fit.scene) and each.misfit_px() < WORST_OUTLINE_PX
+    ]
+    u_px = max(CLEAN_PX, min((each.misfit_px() for each in tried), default=0.0))
+    costs = [each.cost(u_px) for each in tried]
+    fitting = [each for each, cost in zip(tried, costs, strict=True) if cost < min(costs) + WORSE]
+    return sorted(fitting, key=lambda each: -each.fit.scene.radius)
 
 
 def _clearness(seen: _Scene, draft: _Draft) -> float:
     """How clearly a body stands out with the camera there."""
-    return sum(line.strength for line in _upright(seen, draft, coarse=2)[:CLEAREST])
+    return seen.search.clearness(draft.fit, *_of_upright(draft), swing=0.12)
 
 
-def _upright(seen: _Scene, draft: _Draft, coarse: int = 1) -> list[SweptLine]:
+def _upright(seen: _Scene, draft: _Draft) -> list[SweptLine]:
+    return seen.search.upright_lines(draft.fit, *_of_upright(draft), swing=0.12)
+
+
+def _of_upright(draft: _Draft) -> tuple[float, float]:
+    """The board's thickness, and the depth at which a body is looked for on it."""
     scene = draft.fit.scene
-    depth = MID_BOARD * float(np.sign(scene.rotation[2, 2]))
-    return seen.search.upright_lines(
-        draft.fit, scene.places()[0][0], depth, swing=0.12, coarse=coarse
-    )
+    return scene.places()[0][0], MID_BOARD * float(np.sign(scene.rotation[2, 2]))
 
 
 def _posed(seen: _Scene, draft: _Draft) -> Iterator[_Draft]:
@@ -335,9 +356,13 @@ def _posed(seen: _Scene, draft: _Draft) -> Iterator[_Draft]:
 def _likely(scene: Scene) -> bool:
     """Whether a camera could well stand there: a false pair of outlines bends it out of
     where phones are held."""
-    turn = np.abs((scene.shared[:3] - [PITCH_RAD, 0.0, 0.0]) / TURN_U_RAD)
-    focal = abs(np.log(scene.focal_px / (FOCAL * max(scene.width, scene.height)))) / FOCAL_U
-    return bool(turn.max() < FARTHEST and focal < FARTHEST)
+    return bool(np.abs(_pose(scene)).max() < FARTHEST)
+
+
+def _pose(scene: Scene) -> Floats:
+    """How far from their usual values turn and focal length are, in their uncertainties."""
+    usual = start_camera(scene.width, scene.height)
+    return (scene.shared[:4] - usual[:4]) / [*TURN_U_RAD, FOCAL_U]
 
 
 def _sound(drafts: list[_Draft]) -> list[_Draft]:
@@ -378,10 +403,8 @@ def _hoped(contrast: Floats) -> Floats:
 
 def _marked_pair(seen: _Scene, draft: _Draft, marks: Marks) -> list[tuple[SweptLine, SweptLine]]:
     """The outlines a person drew, the one lower on the slope first."""
-    scene = draft.fit.scene
-    depth = MID_BOARD * float(np.sign(scene.rotation[2, 2]))
     left, right = (
-        seen.search.marked_line(draft.fit, scene.places()[0][0], depth, np.array(ends))
+        seen.search.marked_line(draft.fit, *_of_upright(draft), np.array(ends))
         for ends in (marks.body_left, marks.body_right)
     )
     return [(left, right) if seen.side > 0 else (right, left)]

@@ -136,47 +136,57 @@ class _SceneProblem:
         full[:, self.freedom.columns()] = own
         return full
 
-    def residuals(self, shared: Floats, own: Floats) -> Floats:
-        full = self.whole(own)
-        start = np.full((len(full), 1), np.nan)
-        start[0] = (full[0, TILT] - self.start_tilt_rad) / START_U_RAD
-        moved = replace(self, scene=replace(self.scene, shared=shared))
-        return np.hstack([moved.frame_residuals(full), start])
+    def at(self, shared: Floats, own: Floats) -> _ScenePoint:
+        scene = replace(self.scene, shared=shared)
+        return _ScenePoint(replace(self, scene=scene), self.whole(own))
 
-    def frame_residuals(self, full: Floats) -> Floats:
-        """Residuals of edges and pulls for all unknowns of each frame, ``(N, M)``."""
-        seen = edge_residuals(self.scene, full, self.edges)
-        pulls = self.freedom.pulls(full)
-        return np.hstack([seen.reshape(len(full), -1), pulls])
-
-    def slopes(self, full: Floats, columns: list[int], bend: float = BEND) -> tuple[Floats, Floats]:
-        """Residuals ``(N, M)`` and their derivatives ``(N, M, P)`` by some unknowns of each
-        frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
-        r = self.frame_residuals(full)
-        slope = self._by_own(Slopes(self.scene, full, self.edges.points))[..., columns]
+    def weighted(self, full: Floats, bend: float = BEND) -> tuple[Floats, Floats]:
+        """Residuals ``(N, M)`` and their derivatives ``(N, M, K)`` by the fitted unknowns of
+        each frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
+        at = _ScenePoint(self, full)
+        r = at.of_frames
         root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / bend)))
-        return np.nan_to_num(r) * root, np.nan_to_num(slope) * root[..., None]
+        return np.nan_to_num(r) * root, np.nan_to_num(at.by_own()) * root[..., None]
 
-    def derivatives(self, shared: Floats, own: Floats) -> tuple[Floats, Floats]:
-        slopes = Slopes(replace(self.scene, shared=shared), self.whole(own), self.edges.points)
-        by_own = self._by_own(slopes)
+
+class _ScenePoint:
+    """The residuals and their derivatives at one point of the unknowns."""
+
+    def __init__(self, problem: _SceneProblem, full: Floats) -> None:
+        self._problem, self._full = problem, full
+        self._slopes = Slopes(problem.scene, full, problem.edges.points)
+        seen = self._slopes.distances / problem.edges.u_px[..., None]
+        pulls = problem.freedom.pulls(full)
+        self.of_frames = np.hstack([seen.reshape(len(full), -1), pulls])
+        """Of edges and pulls, ``(N, M)``."""
+
+    @property
+    def residuals(self) -> Floats:
+        start = np.full((len(self._full), 1), np.nan)
+        start[0] = (self._full[0, TILT] - self._problem.start_tilt_rad) / START_U_RAD
+        return np.hstack([self.of_frames, start])
+
+    def derivatives(self) -> tuple[Floats, Floats]:
+        columns = self._problem.freedom.columns()
+        by_own, of_edges = self.by_own(), self._in_units(self._slopes.by_shared())
         by_own = np.pad(by_own, ((0, 0), (0, 1), (0, 0)))
-        by_own[0, -1, TILT] = 1 / START_U_RAD
-        of_edges = self._in_units(slopes.by_shared())
-        pulled = by_own.shape[1] - of_edges.shape[1]
-        by_shared = np.pad(of_edges, ((0, 0), (0, pulled), (0, 0)))
-        return by_own[..., self.freedom.columns()], by_shared
+        by_own[0, -1, columns.index(TILT)] = 1 / START_U_RAD
+        by_shared = np.zeros((*by_own.shape[:2], of_edges.shape[-1]))
+        by_shared[:, : of_edges.shape[1]] = of_edges
+        return by_own, by_shared
 
-    def _by_own(self, slopes: Slopes) -> Floats:
-        """Derivatives of the residuals of edges and pulls, ``(N, M, 5)``."""
-        of_edges = self._in_units(slopes.by_own())
-        pulls = self.freedom.by_own()
+    def by_own(self) -> Floats:
+        """Derivatives of the residuals of edges and pulls, ``(N, M, K)``."""
+        freedom = self._problem.freedom
+        columns = freedom.columns()
+        of_edges = self._in_units(self._slopes.by_own()[..., columns])
+        pulls = freedom.by_own()[:, columns]
         pulls = np.broadcast_to(pulls, (len(of_edges), *pulls.shape))
         return np.concatenate([of_edges, pulls], axis=1)
 
     def _in_units(self, slopes: Floats) -> Floats:
         """Per standard uncertainty of the edges, both points of all lines in one row each."""
-        of_edges = slopes / self.edges.u_px[..., None, None]
+        of_edges = slopes / self._problem.edges.u_px[..., None, None]
         return of_edges.reshape(len(of_edges), -1, of_edges.shape[-1])
 
 
@@ -215,7 +225,7 @@ def fit_motion(
     problem = _SceneProblem(scene, edges, freedom, own, 0.0)
     # Far from the truth every edge looks false: trust is narrowed as it is neared.
     for bend in BEND * 4.0 ** np.arange(steps)[::-1]:
-        r, slope = problem.slopes(own, columns, bend)
+        r, slope = problem.weighted(own, bend)
         normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
         step = np.linalg.solve(normal, np.swapaxes(slope, 1, 2) @ r[..., None])[..., 0]
         own = own.copy()
@@ -233,7 +243,7 @@ def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Flo
     """
     problem = _SceneProblem(scene, edges, freedom, own, 0.0)
     columns = freedom.columns()
-    _, slope = problem.slopes(own, columns)
+    _, slope = problem.weighted(own)
     normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
     leverage = np.einsum("nmp,npq,nmq->nm", slope, np.linalg.inv(normal), slope)
     seen = 2 * len(scene.lines)
@@ -246,11 +256,10 @@ def response(
     """How each frame's fitted unknowns answer to the scene's, shape ``(N, 5, S)``."""
     columns = freedom.columns()
     problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
-    root = np.nan_to_num(1 / np.sqrt(1 + np.square(problem.frame_residuals(own) / BEND)))[..., None]
     # The pull of the start is left out: it belongs to the first frame of a fit alone.
-    by_own, by_shared = (
-        np.nan_to_num(d[:, :-1]) * root for d in problem.derivatives(scene.shared, own[:, columns])
-    )
+    at = _ScenePoint(problem, own)
+    root = np.nan_to_num(1 / np.sqrt(1 + np.square(at.of_frames / BEND)))[..., None]
+    by_own, by_shared = (np.nan_to_num(d[:, :-1]) * root for d in at.derivatives())
     normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
     out = np.zeros((len(own), 5, len(scene.shared)))
     out[:, columns] = -np.linalg.solve(normal, np.swapaxes(by_own, 1, 2) @ by_shared)

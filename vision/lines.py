@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
+from vision.straight import robust_lines
 
 Floats = NDArray[np.float64]
 
@@ -18,12 +21,12 @@ FLOOR_PX = 0.03
 """What no edge is better known than."""
 FAINTEST = 0.5
 """Grey step per pixel that is still told from none."""
-MOST_SPREAD_PX = 0.6
-"""Samples that scatter more than this do not lie on one edge."""
-FEWEST = 5
+SPACING_PX = 2.0
+"""Between samples along an edge."""
+SAMPLES = 6, 160
+"""Fewest and most along one edge."""
 MOST_ROWS = 30000
 """OpenCV's remap takes fewer than 32768 rows."""
-ROUNDS = 8
 _KERNEL_AT = np.arange(-3, 4)
 _KERNEL = _KERNEL_AT * np.exp(-(_KERNEL_AT**2) / (2 * BLUR_PX**2))
 _KERNEL = (_KERNEL / np.sum(_KERNEL_AT * _KERNEL)).astype(np.float32)
@@ -129,7 +132,7 @@ def measure_edges(
     segments: Floats,
     contrast: Floats,
     reach_px: int,
-    spacing_px: float = 2.0,
+    spacing_px: float = SPACING_PX,
 ) -> EdgeLines:
     """Measure straight edges near looked-for segments.
 
@@ -146,31 +149,77 @@ def measure_edges(
     reach_px : int
         How far across the segment to look.
     """
-    count = len(segments)
+    return _measured([grey], segments[None], contrast, reach_px, spacing_px)
+
+
+def measure_edges_in(
+    greys: Sequence[NDArray[np.float32]], segments: Floats, contrast: Floats, reach_px: int
+) -> EdgeLines:
+    """The same in several pictures at once, ``segments`` of shape ``(N, L, 4)``.
+
+    The arrays given back begin with N times L, picture by picture.
+    """
+    return _measured(greys, segments, contrast, reach_px, SPACING_PX)
+
+
+def _measured(
+    greys: Sequence[NDArray[np.float32]],
+    segments: Floats,
+    contrast: Floats,
+    reach_px: int,
+    spacing_px: float,
+) -> EdgeLines:
+    """All edges of all pictures in one table, a row each."""
+    picture = np.repeat(np.arange(len(greys)), segments.shape[1])
+    contrast, segments = np.tile(contrast, (len(greys), 1)), segments.reshape(-1, 4)
     start, along = segments[:, :2], segments[:, 2:] - segments[:, :2]
     length = np.hypot(along[:, 0], along[:, 1])
     along = along / length[:, None]
     normal = np.column_stack([-along[:, 1], along[:, 0]])
-    sizes = np.clip((length / spacing_px).astype(int), 6, 160)
-    line = np.repeat(np.arange(count), sizes)
-    first = np.concatenate([[0], np.cumsum(sizes)[:-1]])
-    place = (np.arange(len(line)) - first[line] + 0.5) / sizes[line] - 0.5
-    s = place * length[line]
-    points = start[line] + (s + length[line] / 2)[:, None] * along[line]
+    sizes = np.clip((length / spacing_px).astype(int), *SAMPLES)
+    column, parts = np.arange(sizes.max(initial=0)), contrast.shape[1]
+    share = (column + 0.5) / sizes[:, None]
+    part = np.minimum((share * parts).astype(int), parts - 1)
+    expected = np.take_along_axis(contrast, part, axis=1)
+    asked = (column < sizes[:, None]) & (np.abs(expected) >= FAINTEST)
 
-    parts = contrast.shape[1]
-    part = line * parts + np.minimum(((place + 0.5) * parts).astype(int), parts - 1)
-    expected = contrast.ravel()[part]
-    asked = np.abs(expected) >= FAINTEST
-    line, s, points, part, expected = (v[asked] for v in (line, s, points, part, expected))
+    line, _ = np.nonzero(asked)
+    expected = expected[asked]
+    points = start[line] + (share * length[:, None])[asked][:, None] * along[line]
+    ends = np.searchsorted(picture[line], np.arange(len(greys) + 1))
+    gradients = [
+        edge_profile_gradients(grey, points[low:high], normal[line[low:high]], reach_px)
+        for grey, low, high in zip(greys, ends[:-1], ends[1:], strict=True)
+    ]
+    place, step = _peaks(np.concatenate(gradients) * np.sign(expected)[:, None].astype(np.float32))
+    place[step < np.abs(expected) / 3] = np.nan
+    across, steps = np.full(asked.shape, np.nan), np.full(asked.shape, np.nan)
+    across[asked], steps[asked] = place, step * np.sign(expected)
+    fit = robust_lines((share - 0.5) * length[:, None], across)
+    group = (np.arange(len(segments))[:, None] * parts + part)[fit.on]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        found = np.where(np.isfinite(fit.offset), fit.samples / asked.sum(axis=1), 0.0)
+    return EdgeLines(
+        offset_px=fit.offset,
+        slope=fit.slope,
+        middle_px=fit.middle,
+        spread_px=fit.spread,
+        reach_px=fit.reach,
+        samples=fit.samples,
+        share=found,
+        contrast=_grouped_medians(group, steps[fit.on], contrast.size).reshape(contrast.shape),
+    )
 
-    gradients = edge_profile_gradients(grey, points, normal[line], reach_px)
-    across, step = _peaks(gradients * np.sign(expected)[:, None])
-    across[step < np.abs(expected) / 3] = np.nan
-    fit = _robust_lines(line, count, s, across)
-    on = fit.on
-    steps = _Groups(part[on], count * parts).median((step * np.sign(expected))[on])
-    return replace(fit.lines, contrast=steps.reshape(count, parts))
+
+def _grouped_medians(group: NDArray[np.int64], values: Floats, count: int) -> Floats:
+    """Median of the values of each of ``count`` groups; NaN where a group is empty."""
+    ordered = values[np.lexsort((values, group))]
+    sizes = np.bincount(group, minlength=count)
+    first, some = np.cumsum(sizes) - sizes, sizes > 0
+    medians = np.full(count, np.nan)
+    low, high = first + (sizes - 1) // 2, first + sizes // 2
+    medians[some] = 0.5 * (ordered[low[some]] + ordered[high[some]])
+    return medians
 
 
 def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
@@ -194,78 +243,3 @@ def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
         shift = 0.5 * (before - after) / curve
         good = (curve < 0) & (np.abs(shift) <= 1.0)
     return np.where(good, best - reach + shift, np.nan), np.where(good, peak, -np.inf)
-
-
-@dataclass(frozen=True)
-class _RobustFit:
-    lines: EdgeLines
-    on: NDArray[np.bool_]
-    """Which of the samples lie on their line."""
-
-
-def _robust_lines(
-    every_line: NDArray[np.int64], count: int, every_s: Floats, every_across: Floats
-) -> _RobustFit:
-    """Tukey's biweight by reweighting, all lines at once."""
-    known = np.isfinite(every_across)
-    line, s, across = every_line[known], every_s[known], every_across[known]
-
-    def total(values: Floats) -> Floats:
-        return np.bincount(line, values, count).astype(np.float64)
-
-    groups = _Groups(line, count)
-    offset, slope = groups.median(across), np.zeros(count)
-    for _ in range(ROUNDS):
-        left = across - offset[line] - slope[line] * s
-        scale = np.clip(1.4826 * groups.median(np.abs(left)), 0.08, 1.5)
-        weight = np.square(np.clip(1 - np.square(left / (4 * scale[line])), 0, None))
-        w, ws, wss = total(weight), total(weight * s), total(weight * s * s)
-        wy, wsy = total(weight * across), total(weight * s * across)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            slope = np.clip(np.nan_to_num((w * wsy - ws * wy) / (w * wss - ws * ws)), -1, 1)
-            offset = np.nan_to_num((wy - slope * ws) / w)
-    left = across - offset[line] - slope[line] * s
-    near = np.abs(left) < 3 * np.clip(scale[line], 0.15, MOST_SPREAD_PX)
-    on = np.zeros(len(known), dtype=bool)
-    on[np.flatnonzero(known)[near]] = True
-    line, s, left = line[near], s[near], left[near]
-    n = np.bincount(line, minlength=count).astype(np.float64)
-    asked = np.bincount(every_line, minlength=count)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        spread = np.sqrt(np.bincount(line, left**2, count) / (n - 2))
-        middle = np.bincount(line, s, count) / n
-        reach = np.sqrt(np.bincount(line, (s - middle[line]) ** 2, count) / n)
-        share = n / asked
-    few = (n < FEWEST) | ~np.isfinite(spread)
-    lines = EdgeLines(
-        offset_px=np.where(few, np.nan, offset + slope * middle),
-        slope=np.where(few, np.nan, slope),
-        middle_px=np.where(few, np.nan, middle),
-        spread_px=np.where(few, np.nan, spread),
-        reach_px=np.where(few, np.nan, reach),
-        samples=n,
-        share=np.where(few, 0.0, share),
-        contrast=np.empty((count, 0)),
-    )
-    return _RobustFit(lines, on)
-
-
-class _Groups:
-    """Samples by the line they belong to."""
-
-    def __init__(self, group: NDArray[np.int64], count: int) -> None:
-        self._order = np.argsort(group, kind="stable")
-        self._group, self._sizes = group[self._order], np.bincount(group, minlength=count)
-        first = np.cumsum(self._sizes) - self._sizes
-        self._slot = np.arange(len(group)) - first[self._group]
-        self._shape = count, max(1, int(self._sizes.max(initial=0)))
-
-    def median(self, values: Floats) -> Floats:
-        """Of ``values`` ``(M,)`` in each group; NaN where a group is empty."""
-        table = np.full(self._shape, np.inf)
-        table[self._group, self._slot] = values[self._order]
-        table.sort(axis=1)
-        rows = np.arange(len(table))
-        low, high = np.maximum(self._sizes - 1, 0) // 2, self._sizes // 2
-        high = np.minimum(high, table.shape[1] - 1)
-        return np.where(self._sizes > 0, 0.5 * (table[rows, low] + table[rows, high]), np.nan)

@@ -101,6 +101,13 @@ class Scene:
         return float(np.exp(self.shared[3]))
 
     @cached_property
+    def camera_matrix(self) -> Floats:
+        """From camera axes to homogeneous pixels, shape ``(3, 3)``."""
+        middle = (self.width - 1) / 2, (self.height - 1) / 2
+        f = self.focal_px
+        return np.array([[f, 0.0, middle[0]], [0.0, f, middle[1]], [0.0, 0.0, 1.0]])
+
+    @cached_property
     def rotation(self) -> Floats:
         """Columns e1, e2, e3, shape ``(3, 3)``."""
         level = np.diag([self.side, -1.0, -self.side])
@@ -118,26 +125,43 @@ class Scene:
     def frames(self, own: Floats) -> Frames:
         """The scene in each frame; ``own`` has shape ``(N, 5)``."""
         e1, e2, e3 = self.rotation.T
-        tilt, lean, slip = own[:, TILT, None], own[:, LEAN, None], own[:, SLIP, None]
-        u = np.cos(tilt) * e1 + np.sin(tilt) * e2
-        n = np.cos(tilt) * e2 - np.sin(tilt) * e1
-        across = np.cos(tilt + lean) * e1 + np.sin(tilt + lean) * e2
-        axis = np.cos(tilt + lean) * e2 - np.sin(tilt + lean) * e1
-        hinge = np.column_stack(
-            [self.shared[4] + own[:, SHIFT_X], self.shared[5] + own[:, SHIFT_Y], np.ones(len(own))]
-        )
+        tilt, slip = own[:, TILT, None], own[:, SLIP, None]
+        turn = tilt + own[:, LEAN, None]
+        up, level = np.sin(tilt), np.cos(tilt)
+        u, n = level * e1 + up * e2, level * e2 - up * e1
+        up, level = np.sin(turn), np.cos(turn)
+        across, axis = level * e1 + up * e2, level * e2 - up * e1
+        hinge = np.ones((len(own), 3))
+        hinge[:, :2] = self.shared[4:CAMERA] + own[:, SHIFT_X:]
         place, along, radius = self.shared[CAMERA : CAMERA + BODY]
         pivot = hinge + (place - radius - slip) * u + along * e3
         return Frames(hinge, u, n, e3, axis, across, pivot + radius * across, pivot)
 
     def edges(self, own: Floats) -> tuple[Floats, Floats]:
         """A point of each line and its direction, each of shape ``(N, L, 3)``."""
-        at = self.frames(own)
-        points = np.empty((len(own), len(self.lines), 3))
+        return self.edges_at(self.frames(own))
+
+    def edges_at(self, at: Frames) -> tuple[Floats, Floats]:
+        """The same, the scene in each frame being known."""
+        points = np.empty((len(at.hinge), len(self.lines), 3))
         directions = np.empty_like(points)
-        for k, (line, place) in enumerate(zip(self.lines, self.places(), strict=True)):
-            points[:, k], directions[:, k] = _EDGES[line.kind](at, place, self.radius)
+        for edge, which, places in self._by_edge:
+            points[:, which], directions[:, which] = edge(at, places, self.radius)
         return points, directions
+
+    @cached_property
+    def _by_edge(self) -> list[tuple[Edge, list[int], Floats]]:
+        """Which lines are edges of a kind, and what places them, ``(M, 2)`` or ``(M, 1)``."""
+        places = self.places()
+        grouped = []
+        for edge, kinds in _EDGES.items():
+            which = [k for k, line in enumerate(self.lines) if line.kind in kinds]
+            if which and self.lines[which[0]].is_outline:
+                sides = [[1.0 if self.lines[k].kind is Kind.LEFT else -1.0] for k in which]
+                grouped.append((edge, which, np.array(sides)))
+            elif which:
+                grouped.append((edge, which, np.stack([places[k] for k in which])))
+        return grouped
 
     def segments(self, own: Floats) -> Floats:
         """Ends of the seen part of each line in pixels, low end first, ``(N, L, 4)``."""
@@ -258,39 +282,43 @@ def _ridge(rows: Floats, target: Floats, near: Floats) -> Floats:
     )[0]
 
 
-def _along(at: Frames, place: Floats, radius: float) -> tuple[Floats, Floats]:
-    return at.hinge + place[0] * at.n + place[1] * at.e3, at.u
+Edge = Callable[[Frames, Floats, float], tuple[Floats, Floats]]
+"""From N frames, places of M lines and the body's radius to points and directions that
+broadcast to ``(N, M, 3)``."""
 
 
-def _across(at: Frames, place: Floats, radius: float) -> tuple[Floats, Floats]:
-    return at.hinge + place[0] * at.u + place[1] * at.n, np.broadcast_to(at.e3, at.u.shape)
+def _along(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
+    first, second = places[:, :1], places[:, 1:]
+    return at.hinge[:, None] + first * at.n[:, None] + second * at.e3, at.u[:, None]
 
 
-def _axial(at: Frames, place: Floats, radius: float) -> tuple[Floats, Floats]:
-    return at.base + place[0] * at.across + place[1] * at.e3, at.axis
+def _across(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
+    first, second = places[:, :1], places[:, 1:]
+    return at.hinge[:, None] + first * at.u[:, None] + second * at.n[:, None], at.e3
 
 
-def _outline(turned: float) -> Callable[[Frames, Floats, float], tuple[Floats, Floats]]:
-    """The line where a plane through the camera's centre touches the cylinder."""
-
-    def edge(at: Frames, place: Floats, radius: float) -> tuple[Floats, Floats]:
-        to_axis = at.base - np.sum(at.base * at.axis, axis=1, keepdims=True) * at.axis
-        distance = np.linalg.norm(to_axis, axis=1, keepdims=True)
-        ahead = to_axis / distance
-        left = cross(at.axis, ahead)
-        sine = radius / distance
-        inside = np.abs(sine) >= 1  # from there no outline is seen
-        cosine = np.sqrt(np.where(inside, np.nan, 1 - sine**2))
-        touch = -sine * ahead + turned * cosine * left
-        return at.base + radius * touch, at.axis
-
-    return edge
+def _axial(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
+    first, second = places[:, :1], places[:, 1:]
+    return at.base[:, None] + first * at.across[:, None] + second * at.e3, at.axis[:, None]
 
 
-_EDGES: dict[Kind, Callable[[Frames, Floats, float], tuple[Floats, Floats]]] = {
-    Kind.ALONG: _along,
-    Kind.ACROSS: _across,
-    Kind.AXIAL: _axial,
-    Kind.LEFT: _outline(+1.0),
-    Kind.RIGHT: _outline(-1.0),
+def _outline(at: Frames, turned: Floats, radius: float) -> tuple[Floats, Floats]:
+    """The lines where planes through the camera's centre touch the cylinder; ``turned``
+    is +1 on its left and −1 on its right."""
+    to_axis = at.base - np.sum(at.base * at.axis, axis=1, keepdims=True) * at.axis
+    distance = np.sqrt(np.sum(to_axis * to_axis, axis=1, keepdims=True))
+    ahead = to_axis / distance
+    left = cross(at.axis, ahead)
+    sine = radius / distance
+    inside = np.abs(sine) >= 1  # from there no outline is seen
+    cosine = np.sqrt(np.where(inside, np.nan, 1 - sine**2))
+    towards, aside = at.base - radius * sine * ahead, radius * cosine * left
+    return towards[:, None] + turned * aside[:, None], at.axis[:, None]
+
+
+_EDGES: dict[Edge, tuple[Kind, ...]] = {
+    _along: (Kind.ALONG,),
+    _across: (Kind.ACROSS,),
+    _axial: (Kind.AXIAL,),
+    _outline: (Kind.LEFT, Kind.RIGHT),
 }

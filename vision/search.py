@@ -10,15 +10,17 @@ from numpy.typing import NDArray
 
 from vision.first_look import KeptFrame
 from vision.fit import SceneFit
-from vision.lines import FAINTEST, measure_edges
-from vision.scene import Kind, SceneLine
-from vision.sweep import PARTS, Family, FoundLine, found_lines, grey_steps, lasting_steps
+from vision.lines import FAINTEST, measure_edges, measure_edges_in
+from vision.scene import Frames, Kind, SceneLine
+from vision.sweep import PARTS, Family, FoundLine, Grid, found_lines, lasting_steps, smoothed
 
 Floats = NDArray[np.float64]
 
 REACH_PX = 4
 SEEN_SHARE = 0.5
 LASTING_SHARE = 0.7
+CLEAREST = 4
+"""By so many of its lines a body is judged to stand out."""
 WEAKEST = 0.08
 """Board edges weaker than this share of the strongest are left."""
 
@@ -29,7 +31,7 @@ class Search:
     def __init__(self, frames: list[KeptFrame]) -> None:
         self.frames = frames
         self.greys = [kept.frame.grey.astype(np.float32) for kept in frames]
-        self.steps = [grey_steps(kept.frame.grey) for kept in frames]
+        self._smooth = [smoothed(kept.frame.grey) for kept in frames]
 
     def steadied(self, points: Floats) -> Floats:
         """Points of each frame, ``(N, ..., 2)``, where the first frame's view would have them."""
@@ -37,19 +39,18 @@ class Search:
         return np.stack([kept.view.steadied(each) for kept, each in pairs])
 
     def upright_lines(
-        self, fit: SceneFit, thickness: float, depth: float, swing: float, coarse: int = 1
+        self, fit: SceneFit, thickness: float, depth: float, swing: float
     ) -> list[SweptLine]:
-        """Lines along the body's axis, strongest first; kind AXIAL.
-
-        ``coarse`` looks at every so many pixels alone.
-        """
-        pixel = coarse / fit.scene.focal_px
-        family = _upright(thickness, depth)
-        places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
-        slants = np.linspace(-swing, swing, 13)
-        swept = self._swept(fit, Kind.AXIAL, family, places, lengths, slants, 30)
+        """Lines along the body's axis, strongest first; kind AXIAL."""
+        family, grid = _upright(thickness, depth), _upright_grid(fit, swing)
+        swept = self._swept(fit, Kind.AXIAL, family, grid, 30)
         # Heights are counted from the hinge's plane, on which the scene's body stands.
         return [line.raised(thickness) for line in swept]
+
+    def clearness(self, fit: SceneFit, thickness: float, depth: float, swing: float) -> float:
+        """How clearly lines along the body's axis stand out, by a coarse sweep."""
+        family, grid = _upright(thickness, depth), _upright_grid(fit, swing, coarse=2)
+        return sum(line.strength for line in self._found(fit, family, grid, CLEAREST))
 
     def marked_line(self, fit: SceneFit, thickness: float, depth: float, ends: Floats) -> SweptLine:
         """A line on the body that a person drew on the first frame; kind AXIAL.
@@ -58,7 +59,7 @@ class Search:
         """
         family = _upright(thickness, depth)
         at = fit.scene.frames(fit.own[:1])
-        origin = family.origin(at, np.array([0.0]))[0, 0]
+        origin = family.start(at)[0]
         rays = fit.scene.rays(ends)
         on_plane = rays * (origin @ at.e3 / (rays @ at.e3))[:, None] - origin
         low, high = ((float(x @ at.u[0]), float(x @ at.n[0])) for x in on_plane)
@@ -88,33 +89,21 @@ class Search:
         depths = np.sort(np.arange(-0.1, 0.8, pixel / np.sin(pitch)) * away)
         slopes = np.arange(-0.08, 0.9, pixel)
         slants = np.linspace(-swing, swing, 17)
-        along = Family(
-            lambda at, q: (at.hinge + thickness * at.n)[:, None] + q[None, :, None] * at.e3,
-            lambda at: at.u,
-        )
-        across = Family(
-            lambda at, p: (at.hinge + thickness * at.n)[:, None] + p[None, :, None] * at.u[:, None],
-            lambda at: np.broadcast_to(at.e3, at.u.shape),
-        )
-        found = self._swept(fit, Kind.ALONG, along, depths, slopes[::3], slants, 7)
-        found += self._swept(fit, Kind.ACROSS, across, slopes, depths, slants, 5)
+
+        def start(at: Frames) -> Floats:
+            return at.hinge + thickness * at.n
+
+        along = Family(start, lambda at: at.e3, lambda at: at.u)
+        across = Family(start, lambda at: at.u, lambda at: at.e3)
+        found = self._swept(fit, Kind.ALONG, along, Grid(depths, slopes[::3], slants), 7)
+        found += self._swept(fit, Kind.ACROSS, across, Grid(slopes, depths, slants), 5)
         strongest = max((line.strength for line in found), default=0.0)
         return [line for line in found if line.strength > WEAKEST * strongest]
 
     def _swept(
-        self,
-        fit: SceneFit,
-        kind: Kind,
-        family: Family,
-        places: Floats,
-        lengths: Floats,
-        slants: Floats,
-        most: int,
+        self, fit: SceneFit, kind: Kind, family: Family, grid: Grid, most: int
     ) -> list[SweptLine]:
-        lasting = lasting_steps(
-            fit.scene, fit.own, self.frames, self.steps, family, places, lengths
-        )
-        lines = found_lines(lasting, places, lengths, slants, most)
+        lines = self._found(fit, family, grid, most)
         if not lines:
             return []
         segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
@@ -124,6 +113,10 @@ class Search:
             SweptLine(kind, line, points[:, k], tuple(contrast[k])) for k, line in enumerate(lines)
         ]
         return [line for line in swept if line.lasts]
+
+    def _found(self, fit: SceneFit, family: Family, grid: Grid, most: int) -> list[FoundLine]:
+        lasting = lasting_steps(fit.scene, fit.own, self.frames, self._smooth, family, grid)
+        return found_lines(lasting, grid, most)
 
     def measured(self, segments: Floats, expected: Floats) -> tuple[Floats, Floats]:
         """Measure lines, given in the first frame's view, in each frame.
@@ -139,16 +132,20 @@ class Search:
         points : shape ``(N, L, 2, 2)``, in the first frame's view; NaN where not found
         contrast : shape ``(L, B)``
         """
-        points = np.empty((*segments.shape[:2], 2, 2))
-        contrast = np.empty((len(segments), *expected.shape))
         asked = np.where(np.abs(expected) >= FAINTEST, np.sign(expected) * FAINTEST, 0.0)
-        for j, kept in enumerate(self.frames):
-            looked = kept.view.seen(segments[j].reshape(-1, 2)).reshape(-1, 4)
-            edges = measure_edges(self.greys[j], looked, asked, REACH_PX)
-            points[j], _ = edges.points(looked)
-            contrast[j] = edges.contrast
-            points[j, ~(edges.share >= SEEN_SHARE)] = np.nan
+        views = [kept.view for kept in self.frames]
+        looked = np.stack(
+            [
+                view.seen(ends.reshape(-1, 2)).reshape(-1, 4)
+                for view, ends in zip(views, segments, strict=True)
+            ]
+        )
+        edges = measure_edges_in(self.greys, looked, asked, REACH_PX)
+        points, _ = edges.points(looked.reshape(-1, 4))
+        points[~(edges.share >= SEEN_SHARE)] = np.nan
+        contrast = edges.contrast.reshape(len(segments), *expected.shape)
         known = np.where(np.isfinite(contrast), contrast, 0.0)
+        points = points.reshape(*segments.shape[:2], 2, 2)
         return self.steadied(points), np.median(known, axis=0)
 
 
@@ -185,25 +182,25 @@ class SweptLine:
         return SceneLine(kind, self.contrast, low + trim + self.above, high - trim + self.above)
 
 
+def _upright_grid(fit: SceneFit, swing: float, coarse: int = 1) -> Grid:
+    """``coarse`` looks at every so many pixels alone."""
+    pixel = coarse / fit.scene.focal_px
+    places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
+    return Grid(places, lengths, np.linspace(-swing, swing, 13))
+
+
 def _upright(thickness: float, depth: float) -> Family:
     """Lines along a standing body's axis, in the plane across its middle."""
     return Family(
-        lambda at, p: (
-            (at.hinge + thickness * at.n + depth * at.e3)[:, None]
-            + p[None, :, None] * at.u[:, None]
-        ),
-        lambda at: at.n,
+        lambda at: at.hinge + thickness * at.n + depth * at.e3, lambda at: at.u, lambda at: at.n
     )
 
 
 def _segments(fit: SceneFit, family: Family, line: FoundLine) -> Floats:
     """Ends of a swept line in pixels of the first frame's view, low first, ``(N, 4)``."""
     at = fit.scene.frames(fit.own)
-    ends = []
-    for place, length in (line.low, line.high):
-        origin = family.origin(at, np.array([place]))[:, 0]
-        ends.append(fit.scene.project(origin + length * family.direction(at)))
-    return np.hstack(ends)
+    ends = (family.points(at, *end) for end in (line.low, line.high))
+    return np.hstack([fit.scene.project(end) for end in ends])
 
 
 def in_equal_parts(contrasts: Sequence[tuple[float, ...]]) -> Floats:

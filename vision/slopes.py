@@ -12,6 +12,8 @@ moves, but within the plane, which leaves the line where it is.
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,28 +24,39 @@ Floats = NDArray[np.float64]
 
 def distances(scene: Scene, own: Floats, points: Floats) -> Floats:
     """Signed distances in pixels of ``points`` ``(N, L, 2, 2)`` from their edges, ``(N, L, 2)``."""
-    lines = scene.image_lines(own)
-    return np.einsum("nlpk,nlk->nlp", points, lines[..., :2]) + lines[..., 2:]
+    return Slopes(scene, own, points).distances
 
 
 class Slopes:
-    """Derivatives of `distances` by each frame's unknowns and by the scene's."""
+    """The distances, and their derivatives by each frame's unknowns and by the scene's."""
 
     def __init__(self, scene: Scene, own: Floats, points: Floats) -> None:
         self._scene, self._at = scene, scene.frames(own)
-        self._points, self._directions = scene.edges(own)
+        self._points, self._directions = scene.edges_at(self._at)
         self._normal = cross(self._points, self._directions)
-        size = np.hypot(self._normal[..., 0], self._normal[..., 1])
-        self._scale = scene.focal_px / size
-        rays = scene.rays(points)
-        off = np.einsum("nlpc,nlc->nlp", rays, self._normal) / size[..., None] ** 2
-        rays[..., :2] -= off[..., None] * self._normal[:, :, None, :2]
-        self._of_point = cross(self._directions[:, :, None], rays)
-        self._of_direction = cross(rays, self._points[:, :, None])
+        self._size = np.hypot(self._normal[..., 0], self._normal[..., 1])
+        self._scale = scene.focal_px / self._size
+        self._rays = scene.rays(points)
+        self._off = np.einsum("nlpc,nlc->nlp", self._rays, self._normal)
         self._slip = own[:, SLIP, None, None]
-        self._places = np.zeros((1, len(scene.lines), 2, 1))
-        for k, place in enumerate(scene.places()):
-            self._places[0, k, : len(place), 0] = place
+        self.distances = self._off * self._scale[..., None]
+        """Shape ``(N, L, 2)``."""
+
+    @cached_property
+    def _of_both(self) -> tuple[Floats, Floats]:
+        """How a distance answers to the edge's point and to its direction, ``(N, L, 2, 3)``."""
+        rays = self._rays.copy()
+        off = self._off / self._size[..., None] ** 2
+        rays[..., :2] -= off[..., None] * self._normal[:, :, None, :2]
+        rays *= self._scale[..., None, None]
+        return cross(self._directions[:, :, None], rays), cross(rays, self._points[:, :, None])
+
+    @cached_property
+    def _places(self) -> Floats:
+        places = np.zeros((1, len(self._scene.lines), 2, 1))
+        for k, place in enumerate(self._scene.places()):
+            places[0, k, : len(place), 0] = place
+        return places
 
     def by_own(self) -> Floats:
         """Shape ``(N, L, 2, 5)``."""
@@ -52,7 +65,7 @@ class Slopes:
     def by_shared(self) -> Floats:
         """Shape ``(N, L, 2, S)``."""
         by_focal = np.broadcast_to(
-            (self._normal[..., 2] * self._scale)[..., None, None], (*self._of_point.shape[:3], 1)
+            (self._normal[..., 2] * self._scale)[..., None, None], (*self.distances.shape, 1)
         )
         common = [self._by_turn(), by_focal, self._by_hinge(), self._by_body()]
         places = self._by_places()
@@ -63,9 +76,10 @@ class Slopes:
 
     def _answer(self, by_point: Floats, by_direction: Floats) -> Floats:
         """From how points and directions change, ``(N, L, K, 3)``, to ``(N, L, 2, K)``."""
-        change = np.einsum("nlkc,nlpc->nlpk", by_point, self._of_point)
-        change += np.einsum("nlkc,nlpc->nlpk", by_direction, self._of_direction)
-        return change * self._scale[:, :, None, None]
+        of_point, of_direction = self._of_both
+        change = of_point @ by_point.swapaxes(-1, -2)
+        change += of_direction @ by_direction.swapaxes(-1, -2)
+        return change
 
     def _of(self, *kinds: Kind) -> list[int]:
         return [k for k, line in enumerate(self._scene.lines) if line.kind in kinds]

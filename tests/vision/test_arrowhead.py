@@ -25,6 +25,9 @@ class _Bent:
     def _angle(self, shared, own):
         return np.einsum("nmk,nk->nm", self.by_own, own) + self.by_shared @ shared
 
+    def at(self, shared, own):
+        return _BentAt(self, shared, own)
+
     def residuals(self, shared, own):
         angle = self._angle(shared, own)
         return angle + self.curve * np.sin(angle) - self.seen
@@ -32,6 +35,20 @@ class _Bent:
     def derivatives(self, shared, own):
         slope = (1 + self.curve * np.cos(self._angle(shared, own)))[..., None]
         return slope * self.by_own, slope * self.by_shared
+
+
+@dataclass(frozen=True)
+class _BentAt:
+    problem: _Bent
+    shared: np.ndarray
+    own: np.ndarray
+
+    @property
+    def residuals(self):
+        return self.problem.residuals(self.shared, self.own)
+
+    def derivatives(self):
+        return self.problem.derivatives(self.shared, self.own)
 
 
 def _problem(seed: int, curve: float = 0.3, outliers: int = 4) -> tuple[_Bent, Prior]:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.scenes.camera import camera_of, tilted
 from tests.vision.geometry import Floats
 from vision.candidates import (
+    ALIKE,
     STEP_RAD,
     Candidate,
     followed_frames,
@@ -51,8 +52,8 @@ def test_frames_in_which_it_was_lost_do_not_count():
 
 def test_a_board_edge_begins_at_its_hinge_and_a_sleeve_does_not():
     hinge, turns = np.array([100.0, 300.0]), np.radians([0, 2, 5])
-    board = Candidate(_turned(np.array([105.0, 300, 500, 300]), hinge, turns), 5.0, turns[-1])
-    sleeve = Candidate(_turned(np.array([560.0, 280, 700, 250]), hinge, turns), 5.0, turns[-1])
+    board = Candidate(_turned(np.array([105.0, 300, 500, 300]), hinge, turns), 5.0)
+    sleeve = Candidate(_turned(np.array([560.0, 280, 700, 250]), hinge, turns), 5.0)
     assert board.begins_at_hinge() and not sleeve.begins_at_hinge()
     assert board.length_px == pytest.approx(395)
 
@@ -62,7 +63,7 @@ def test_slope_rises_to_the_right_whichever_end_comes_first(slope_deg):
     c, s = np.cos(radians(slope_deg)), np.sin(radians(slope_deg))
     ends = np.array([100, 200, 100 + 80 * c, 200 - 80 * s])
     for each in (ends, np.roll(ends, 2)):
-        candidate = Candidate(each[None], 5.0, 0.1)
+        candidate = Candidate(each[None], 5.0)
         assert degrees(candidate.slope_rad) == pytest.approx(slope_deg)
 
 
@@ -126,5 +127,7 @@ def test_all_of_them_turned_and_none_stayed(topples, candidates):
     turn = topples.passed["look"].turn_rad
     assert candidates
     for candidate in candidates:
-        assert 0.65 * turn < candidate.turn_rad < 1.5 * turn
+        first, last = (candidate.ends[k, 2:] - candidate.ends[k, :2] for k in (0, -1))
+        turned = np.arctan2(first[1] * last[0] - first[0] * last[1], first @ last)
+        assert ALIKE[0] * turn < turned < ALIKE[1] * turn
         assert candidate.contrast != 0

@@ -18,6 +18,7 @@ from vision.lines import (
     find_segments,
     measure_edges,
 )
+from vision.straight import SETTLED
 
 DARK, STEP = 80.0, 90.0
 LOCK_PX = 0.08
@@ -145,8 +146,8 @@ def test_many_edges_at_once_are_measured_as_one_by_one():
     looked = [segment(MIDDLE + [0, k - 1], 0.2 + 0.01 * k, 60.0 + 11 * k) for k in range(4)]
     together = _measured(grey, *looked)
     for k, alone in enumerate(_measured(grey, each) for each in looked):
-        assert together.offset_px[k] == pytest.approx(alone.offset_px[0], abs=1e-9)
-        assert together.slope[k] == pytest.approx(alone.slope[0], abs=1e-12)
+        assert together.offset_px[k] == pytest.approx(alone.offset_px[0], abs=SETTLED)
+        assert together.slope[k] == pytest.approx(alone.slope[0], abs=SETTLED / 30)
 
 
 @pytest.fixture(scope="module")

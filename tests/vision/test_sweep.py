@@ -11,10 +11,10 @@ from tests.vision.drawn_edges import half_plane
 from tests.vision.geometry import drawn_scene, own_of, raised, scene_of
 from vision.first_look import KeptFrame, WorkingFrame
 from vision.steady import View
-from vision.sweep import Family, found_lines, grey_steps, lasting_steps
+from vision.sweep import Family, Grid, found_lines, lasting_steps, smoothed
 
 PLACES, LENGTHS = np.arange(0, 0.6, 0.002), np.arange(0, 0.4, 0.004)
-SLANTS = np.linspace(-0.1, 0.1, 11)
+GRID = Grid(PLACES, LENGTHS, np.linspace(-0.1, 0.1, 11))
 
 
 def _noise(seed: int = 1) -> np.ndarray:
@@ -31,7 +31,7 @@ def _with_line(lasting, place, low, high, step, slant=0.0) -> np.ndarray:
 
 
 def _found(lasting, most=5):
-    return found_lines(lasting, PLACES, LENGTHS, SLANTS, most)
+    return found_lines(lasting, GRID, most)
 
 
 def test_lines_are_found_where_they_are_the_longest_first():
@@ -88,19 +88,12 @@ def test_no_more_than_asked_for():
     assert len(_found(lasting, most=3)) == 3
 
 
-def test_grey_steps_of_a_slope():
-    y, x = np.mgrid[:60, :80]
-    along_x, along_y = grey_steps((2 * x + y).astype(np.uint8))
-    assert along_x[20:40, 20:60] == pytest.approx(np.full((20, 40), 2.0), abs=1e-3)
-    assert along_y[20:40, 20:60] == pytest.approx(np.full((20, 40), 1.0), abs=1e-3)
-
-
 def test_an_edge_of_the_turning_board_lasts_and_one_of_the_wall_does_not():
     """The board's near edge is drawn as it turns; a level edge behind it stays where it is."""
     drawn = drawn_scene(width=640, height=360, focal_px=500.0)
     scene, motion = scene_of(drawn), raised(radians(9), 7)
     own = own_of(drawn, motion)
-    frames, steps = [], []
+    frames, pictures = [], []
     for k, (a, b, c) in enumerate(scene.image_lines(own)[:, 0]):
         middle, angle = np.array([-a * c, -b * c]), np.arctan2(-a, b)
         grey = 60 + 90 * half_plane((360, 640), middle, angle)
@@ -108,14 +101,14 @@ def test_an_edge_of_the_turning_board_lasts_and_one_of_the_wall_does_not():
         grey = (grey + np.random.default_rng(k).normal(0, 1.5, grey.shape)).astype(np.uint8)
         view = View(np.eye(3), np.eye(3), 0.0, 1.0, 0.0)
         frames.append(KeptFrame(WorkingFrame(k, k / 30, grey), view, np.eye(3)[:2], motion[k, 0]))
-        steps.append(grey_steps(grey))
-    along = Family(
-        lambda at, h: at.hinge[:, None] + h[None, :, None] * at.n[:, None], lambda at: at.u
+        pictures.append(smoothed(grey))
+    along = Family(lambda at: at.hinge, lambda at: at.n, lambda at: at.u)
+    grid = Grid(
+        np.arange(-0.15, 0.35, 1 / 500), np.arange(0.12, 0.4, 0.006), np.linspace(-0.05, 0.05, 5)
     )
-    heights, lengths = np.arange(-0.15, 0.35, 1 / 500), np.arange(0.12, 0.4, 0.006)
-    lasting = lasting_steps(scene, own, frames, steps, along, heights, lengths)
-    assert lasting.shape == (len(heights), len(lengths))
-    lines = found_lines(lasting, heights, lengths, np.linspace(-0.05, 0.05, 5), 3)
+    lasting = lasting_steps(scene, own, frames, pictures, along, grid)
+    assert lasting.shape == (len(grid.places), len(grid.lengths))
+    lines = found_lines(lasting, grid, 3)
     assert lines[0].middle == pytest.approx(0.0, abs=0.004)
     assert lines[0].high[1] - lines[0].low[1] > 0.25
     board = np.median(np.abs(lines[0].contrast))
