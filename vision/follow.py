@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import radians
 
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
-from vision.lines import measure_edges
+from vision.lines import measure_edges_in
 from vision.refine import fit_calm
 from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Kind, Scene
 from vision.search import in_equal_parts
@@ -29,8 +30,15 @@ REFIT_TIMES = 1.5
 CONTRAST_PACE = 0.05
 LEAN_PACE_RAD = radians(0.2)
 SLIP_PACE = 0.0007
-"""By how much a frame may depart from what the last ones foretell."""
-PACE_FRAMES = 8
+"""By how much a frame may depart from what the last ones foretell, in a thirtieth of a second."""
+PACE_FRAMES, RECENT = 8, 200
+PACE_S = 1 / 30
+STRIDE_S = 0.1
+"""While nothing happens one frame in this time is foretold, the rest are filled in."""
+TOGETHER = 24
+"""So many frames are filled in at once."""
+SLIPPING = 0.03
+"""Of the body's radius, within the last frames."""
 SWAY = 0.05
 LAST_FRAMES, WORSE = 12, 1.1
 AT_REST = 0.7
@@ -40,11 +48,20 @@ GONE_S = 0.7
 
 
 @dataclass(frozen=True)
+class SeenFrame:
+    """A frame to be measured, with where the phone looked."""
+
+    frame: WorkingFrame
+    view: View
+
+
+@dataclass(frozen=True)
 class FollowedFrame:
     """What was measured in one frame."""
 
     index: int
     time_s: float
+    view: View
     points: Floats
     """Shape ``(L, 2, 2)``, pixels of the first frame's view; NaN where not found."""
     u_px: Floats
@@ -69,30 +86,115 @@ class Follower:
         self._start_rad = start_tilt_rad
         self._reach_px = max(4, round(max(scene.width, scene.height) / 240))
         self._fitted_rad: float | None = None
+        self._laid_by: list[SeenFrame] = []
+        self._between: list[SeenFrame] = []
 
-    def follow(self, frame: WorkingFrame, view: View, guess: Floats | None = None) -> None:
-        """Measure one frame; ``guess`` overrides the prediction from the last ones."""
-        foretold = own = self._predicted(frame.time_s) if guess is None else guess
-        reach = self._reach_px * (2 if own[LEAN] > 3 * LEANING_RAD or self._lost() else 1)
-        grey = frame.grey.astype(np.float32)
+    def follow(self, seen: SeenFrame) -> None:
+        """Measure the next frame, foretold from the last ones.
+
+        While a phone lies still and the body stands, only one frame in each stride is
+        foretold; those between are laid by and measured together when it is known where
+        the board went.
+        """
+        self._laid_by.append(seen)
+        if self._may_stride() and seen.frame.time_s < self.followed[-1].time_s + STRIDE_S:
+            return
+        held, self._laid_by = self._laid_by, []
+        last = self._foretold(held[-1])
+        if self._as_foretold(last):
+            self._between += held[:-1]
+            self.followed.append(last)
+        else:
+            self.fill_in()
+            for each in held:
+                self.followed.append(self._foretold(each))
+        if len(self._between) >= TOGETHER or not self._may_stride():
+            self.fill_in()
+
+    def finish(self) -> None:
+        """Measure what was laid by: there is no further frame."""
+        held, self._laid_by = self._laid_by, []
+        for each in held:
+            self.followed.append(self._foretold(each))
+        self.fill_in()
+
+    def fill_in(self) -> None:
+        """Measure the frames between those followed, guessing from both their neighbours."""
+        if not self._between:
+            return
+        known = [frame.time_s for frame in self.followed]
+        own = np.stack([frame.own for frame in self.followed])
+        asked = [seen.frame.time_s for seen in self._between]
+        guesses = np.stack([np.interp(asked, known, column) for column in own.T], axis=1)
+        self.measure(self._between, guesses)
+        self._between = []
+
+    def measure(self, frames: Sequence[SeenFrame], guesses: Floats) -> None:
+        """Measure frames all at once from guesses ``(N, 5)`` of their unknowns."""
+        found = self._found(frames, guesses, self._reach_px, 1.0)
+        self.followed = sorted([*self.followed, *found], key=lambda frame: frame.time_s)
+
+    def _foretold(self, seen: SeenFrame) -> FollowedFrame:
+        if not self.followed:
+            raise ValueError("the first frames are measured from guesses")
+        own = self._predicted(seen.frame.time_s)
+        leans = own[LEAN] > 3 * LEANING_RAD
+        reach = self._reach_px * (2 if leans or self._lost() else 1)
+        strides = max(1.0, (seen.frame.time_s - self.followed[-1].time_s) / PACE_S)
+        return self._found([seen], own[None], reach, strides)[0]
+
+    def _may_stride(self) -> bool:
+        """Whether nothing has happened that asks for every frame."""
+        if self._freedom.shift > 0 or not self.followed or self._lost():
+            return False
+        return bool(abs(self.followed[-1].own[LEAN]) < LEANING_RAD and not self._slips())
+
+    def _slips(self) -> bool:
+        slip = [frame.own[SLIP] for frame in self.followed[-PACE_FRAMES:]]
+        return bool(np.ptp(slip) > SLIPPING * self.scene.radius)
+
+    def _as_foretold(self, last: FollowedFrame) -> bool:
+        """Whether a frame was found well enough, and near enough to where its edges were
+        foretold, to pass over those before it."""
+        led = bool(np.isfinite(last.points[self._leading]).all())
+        both = np.stack([last.own, self._predicted(last.time_s)])
+        found, foretold = self.scene.segments(both)
+        return last.body_seen and led and bool(np.abs(found - foretold).max() < self._reach_px / 2)
+
+    def _found(
+        self, frames: Sequence[SeenFrame], guesses: Floats, reach: int, strides: float
+    ) -> list[FollowedFrame]:
+        """The frames as measured near where their unknowns are thought to be."""
+        own = guesses
         # Board and body hold each other: neither runs off with an edge that wanders.
-        freedom = replace(self._pace, near=own[None] * [1.0, 1.0, 1.0, 0.0, 0.0])
+        freedom = replace(
+            self._pace,
+            lean_rad=strides * LEAN_PACE_RAD,
+            slip=strides * SLIP_PACE,
+            near=own * [1.0, 1.0, 1.0, 0.0, 0.0],
+        )
         for _ in range(3):
-            points, u_px, contrast = self._measured(grey, view, own, reach)
-            edges = Edges(points[None], u_px[None])
-            before, own = own, fit_motion(self.scene, own[None], edges, freedom, 3)[0][0]
-            moved = self.scene.segments(np.stack([before, own]))
-            if np.abs(moved[1] - moved[0]).max() < reach / 3:
+            points, u_px, contrast = self._measured(frames, own, reach)
+            before, own = own, fit_motion(self.scene, own, Edges(points, u_px), freedom, 3)[0]
+            moved = self.scene.segments(own) - self.scene.segments(before)
+            if np.abs(moved).max() < reach / 3:
                 break
-        seen = bool(np.isfinite(points[self._outlines]).all(axis=(1, 2)).any())
-        if abs(own[TILT] - foretold[TILT]) > LEAP_RAD:
-            # No board leaps: the edges were lost in this frame.
-            own, seen, points = foretold, False, np.full_like(points, np.nan)
-        if own[LEAN] < UPHILL_RAD:
-            # No body leans up the slope: some other edge was taken for its outline.
-            own, seen = own * [1.0, 0.0, 0.0, 1.0, 1.0], False
-        self._keep_pace(contrast, points)
-        self.followed.append(FollowedFrame(frame.index, frame.time_s, points, u_px, own, seen))
+        seen = np.isfinite(points[:, self._outlines]).all(axis=(2, 3)).any(axis=1)
+        # No board leaps: the edges were lost in such a frame.
+        leapt = np.abs(own[:, TILT] - guesses[:, TILT]) > LEAP_RAD
+        own = np.where(leapt[:, None], guesses, own)
+        points[leapt] = np.nan
+        # No body leans up the slope: some other edge was taken for its outline.
+        uphill = own[:, LEAN] < UPHILL_RAD
+        own[uphill] *= [1.0, 0.0, 0.0, 1.0, 1.0]
+        self._keep_pace(contrast[-1], points[-1])
+        return [
+            FollowedFrame(
+                each.frame.index, each.frame.time_s, each.view, points[k], u_px[k], own[k],
+                bool(seen[k] and not leapt[k] and not uphill[k]),
+            )
+            for k, each in enumerate(frames)
+        ]  # fmt: skip
 
     def _lost(self) -> bool:
         """Whether the body, or in a hand the board's leading edge, was not found last."""
@@ -106,7 +208,7 @@ class Follower:
     def body_gone(self) -> bool:
         """Whether the body has fallen, or began to and has been out of sight since."""
         last = self.followed[-1]
-        seen = [frame for frame in self.followed[-200:] if frame.body_seen]
+        seen = [frame for frame in self.followed[-RECENT:] if frame.body_seen]
         if not seen:
             return False
         unseen_s = last.time_s - seen[-1].time_s
@@ -126,6 +228,7 @@ class Follower:
         calm = last.body_seen and abs(last.own[LEAN]) < LEANING_RAD
         if calm and tilts[-1] > REFIT_TIMES * self._fitted_rad:
             self._fitted_rad = tilts[-1]
+            self.fill_in()
             fit, _, _ = fit_calm(self.scene, self.followed, self._start_rad, self._freedom)
             before, _ = self._last_in(self.scene)
             after, own = self._last_in(fit.scene)
@@ -159,15 +262,24 @@ class Follower:
         if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
             step[LEAN] *= np.exp(FALLING_PER_S * ahead_s)
         if self._pace.shift > 0:
-            # In a hand everything sways, and a body at rest on its board does so with it.
+            # In a hand everything sways, and a body at rest on its board does so with it; the
+            # slip it shows is how far phones that shift differ from phones that turn.
             step[SLIP] = 0.0
             if last.own[LEAN] < 1.5 * LEANING_RAD:
-                step[[LEAN, SLIP]] = -last.own[[LEAN, SLIP]] * AT_REST
+                step[LEAN] = -last.own[LEAN] * AT_REST
         elif not last.body_seen:
-            step[[LEAN, SLIP]] = 0.0
+            step[[LEAN, SLIP]] = self._when_last_seen() - last.own[[LEAN, SLIP]]
         # A hand sways about where it began, so its shift is not carried on.
         step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]
         return last.own + step
+
+    def _when_last_seen(self) -> Floats:
+        """Lean and slip by the last frames in which the body was seen; in the very last
+        another edge may have been taken for its outline."""
+        seen = [f.own[[LEAN, SLIP]] for f in self.followed[-RECENT:] if f.body_seen]
+        return (
+            np.median(seen[-PACE_FRAMES:], axis=0) if seen else self.followed[-1].own[[LEAN, SLIP]]
+        )
 
     def _rates(self, frames: int) -> Floats:
         """How fast the unknowns changed between each of the last frames, ``(M, 5)``."""
@@ -176,14 +288,22 @@ class Follower:
         return np.diff(own, axis=0) / np.diff(time_s)[:, None]
 
     def _measured(
-        self, grey: NDArray[np.float32], view: View, own: Floats, reach: int
+        self, frames: Sequence[SeenFrame], own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
-        segments = self.scene.segments(own[None])[0].reshape(-1, 2)
-        looked = view.seen(segments).reshape(-1, 4)
-        edges = measure_edges(grey, looked, self._contrast, reach)
-        points, u_px = edges.points(looked)
+        """Points ``(N, L, 2, 2)``, their uncertainties ``(N, L)`` and contrasts ``(N, L, B)``."""
+        segments = self.scene.segments(own)
+        shape = segments.shape[:2]
+        views = [each.view for each in frames]
+        greys = [each.frame.grey.astype(np.float32) for each in frames]
+        looked = np.reshape(
+            [v.seen(s.reshape(-1, 2)) for v, s in zip(views, segments, strict=True)], segments.shape
+        )
+        edges = measure_edges_in(greys, looked, self._contrast, reach)
+        points, u_px = edges.points(looked.reshape(-1, 4))
         points[~(edges.share >= FOUND_SHARE)] = np.nan
-        return view.steadied(points), u_px, edges.contrast
+        points = points.reshape(*shape, 2, 2)
+        steadied = np.stack([v.steadied(p) for v, p in zip(views, points, strict=True)])
+        return steadied, u_px.reshape(shape), edges.contrast.reshape(*shape, -1)
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:
         """Let the contrast asked for follow the light as the board turns."""

@@ -16,7 +16,7 @@ from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
 from vision.evidence import draw_scene, evidence_picture, shrunk, turning_plane
 from vision.finding import SHAKE, Finding, NotFoundError, NothingTurnedError, find_scene
 from vision.first_look import FirstLook, Shade, WorkingFrame, look_first, working_frame
-from vision.follow import Follower
+from vision.follow import Follower, SeenFrame
 from vision.reading import (
     ClipFacts,
     ClipReading,
@@ -27,7 +27,6 @@ from vision.reading import (
 )
 from vision.refine import Motion, refine
 from vision.scene import TILT
-from vision.steady import View
 from vision.verdict import UncertainError, judge
 
 Progress = Callable[[float], None]
@@ -188,25 +187,26 @@ class _Measurement:
     ) -> Follower:
         """Every kept frame of the first look, then the rest until the body has fallen."""
         follower = Follower(finding.fit.scene, 0.0 if still else SHAKE, self._start_rad)
-        self._views: list[View] = []
-        for kept, own in zip(look.kept, finding.own_of(look), strict=True):
-            self._views.append(look.kept[0].view if still else kept.view)
-            follower.follow(kept.frame, self._views[-1], own)
+        first = look.kept[0].view
+        follower.measure(
+            [SeenFrame(kept.frame, first if still else kept.view) for kept in look.kept],
+            finding.own_of(look),
+        )
         due_s = 0.0
         for frame in frames:
-            view = look.kept[0].view
+            view = first
             if not still:
                 view = look.steadier.align(frame.grey)
             elif frame.time_s > due_s:
                 due_s = frame.time_s + CHECK_PHONE_S
                 if not look.steadier.align(frame.grey).is_still():
                     raise _PhoneMovedError
-            self._views.append(view)
-            follower.follow(frame, view)
+            follower.follow(SeenFrame(frame, view))
             follower.refit_if_due()
             self._album.tilted(float(follower.followed[-1].own[TILT]))
             if follower.body_gone:
                 break
+        follower.finish()
         return follower
 
     def _unreadable(self, *reasons: str) -> ClipReading:
@@ -235,7 +235,9 @@ class _Measurement:
                 follower.body_gone,
             )
         except UncertainError as reason:
-            return replace(self._unreadable(str(reason)), pictures=self._pictures(motion, None))
+            return replace(
+                self._unreadable(str(reason)), pictures=self._pictures(follower, motion, None)
+            )
         onset = verdict.onset_s
         row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))
         self._progress(1.0)
@@ -248,10 +250,12 @@ class _Measurement:
             largest_tilt_rad=verdict.largest_tilt_rad,
             series=verdict.series,
             evidence=verdict.evidence,
-            pictures=self._pictures(motion, onset),
+            pictures=self._pictures(follower, motion, onset),
         )
 
-    def _pictures(self, motion: Motion, onset_s: float | None) -> tuple[EvidencePicture, ...]:
+    def _pictures(
+        self, follower: Follower, motion: Motion, onset_s: float | None
+    ) -> tuple[EvidencePicture, ...]:
         album = self._album
         last = album.nearest(float(motion.time_s[-1]))
         if onset_s is None:
@@ -262,7 +266,7 @@ class _Measurement:
         for moment, frame in chosen:
             if frame is not None:
                 row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
-                shown = motion.scene, motion.own[row], self._views[row]
+                shown = motion.scene, motion.own[row], follower.followed[row].view
                 drawn = draw_scene(frame.bgr, *shown)
                 plane = turning_plane(drawn, *shown)
                 pictures.append(evidence_picture(moment, frame.index, frame.time_s, drawn, plane))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import radians
 
@@ -13,10 +14,11 @@ from tests.study.trial import Course, Trial
 from vision.candidates import turning_point
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, fit_motion, fit_scene, start_camera
-from vision.follow import Follower
+from vision.follow import Follower, SeenFrame
 from vision.reading import level_start
 from vision.refine import Motion, refine
 from vision.scene import TILT, Kind, Scene, SceneLine
+from vision.slopes import distances
 from vision.steady import View
 from vision.verdict import Verdict, judge
 
@@ -48,12 +50,17 @@ def read(trial: Trial, course: Course, seen: SeenEdges) -> tuple[Motion, Verdict
     edges = Edges(seen.points[look], seen.stated_u_px[look])
     guesses, _ = fit_motion(scene, own[look], edges, Freedom())
     follower = _ByGeometry(scene, seen)
-    for k, time_s in enumerate(course.seen.time_s):
-        follower.follow(WorkingFrame(k, float(time_s), BLANK), STILL, *guesses[k : k + 1])
-        if k >= len(look):
-            follower.refit_if_due()
+    frames = [
+        SeenFrame(WorkingFrame(k, float(time_s), BLANK), STILL)
+        for k, time_s in enumerate(course.seen.time_s)
+    ]
+    follower.measure(frames[: len(look)], guesses)
+    for frame in frames[len(look) :]:
+        follower.follow(frame)
+        follower.refit_if_due()
         if follower.body_gone:
             break
+    follower.finish()
     motion = refine(follower.scene, follower.followed, start.nominal_value, 0.0)
     verdict = judge(motion, trial.drawn.body.radius_m, start, None, follower.body_gone)
     return motion, verdict
@@ -67,14 +74,15 @@ class _ByGeometry(Follower):
         self._seen = seen
 
     def _measured(
-        self, grey: object, view: object, own: Floats, reach: int
+        self, frames: Sequence[SeenFrame], own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
-        """The frame's edges; those farther from where they are looked for are not found."""
-        points = self._seen.points[len(self.followed)].copy()
-        lines = self.scene.image_lines(own[None])[0]
-        off = np.einsum("lpk,lk->lp", points, lines[:, :2]) + lines[:, 2:]
-        points[~(np.abs(off).max(axis=1) <= reach)] = np.nan
-        return points, self._seen.stated_u_px[len(self.followed)], self._contrast
+        """The frames' edges; those farther from where they are looked for are not found."""
+        which = [each.frame.index for each in frames]
+        points = self._seen.points[which].copy()
+        off = np.abs(distances(self.scene, own, points)).max(axis=2)
+        points[~(off <= reach)] = np.nan
+        contrast = np.broadcast_to(self._contrast, (len(which), *self._contrast.shape))
+        return points, self._seen.stated_u_px[which], contrast
 
 
 def _found(trial: Trial, seen: SeenEdges, own: Floats) -> Scene:

@@ -12,8 +12,10 @@ from tests.vision.courses import FOLLOWED_RAD
 from tests.vision.geometry import own_of, scene_of, seen_edges
 from vision.follow import FollowedFrame
 from vision.scene import Scene
+from vision.steady import View
 
 STATED_U_PX = 0.1
+STILL = View(np.eye(3), np.eye(3), roll_rad=0.0, still_share=1.0, shift_px=0.0)
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,7 @@ def film_of(
     points = points + rng.normal(0, noise_px, points.shape)
     u_px = np.full(points.shape[1], STATED_U_PX)
     followed = [
-        FollowedFrame(k, float(times[k]), points[k], u_px, own[k], True) for k in range(count)
+        FollowedFrame(k, float(times[k]), STILL, points[k], u_px, own[k], True) for k in range(count)
     ]
     return Film(drawn, truth, scene_of(drawn), followed)
 

@@ -8,6 +8,7 @@ from math import radians
 import numpy as np
 import pytest
 
+from tests.vision.followed import STILL
 from tests.vision.geometry import drawn_scene, scene_of
 from vision.follow import FALLEN_RAD, GONE_S, FollowedFrame, Follower
 from vision.scene import LEAN, TILT
@@ -62,7 +63,7 @@ def _frames(times_s, leans_deg, seen) -> list[FollowedFrame]:
     frames = []
     for k, (time_s, lean, body) in enumerate(zip(times_s, leans_deg, seen, strict=True)):
         own = np.array([0.3, radians(lean), 0.0, 0.0, 0.0])
-        frames.append(FollowedFrame(k, time_s, np.zeros((6, 2, 2)), np.ones(6), own, body))
+        frames.append(FollowedFrame(k, time_s, STILL, np.zeros((6, 2, 2)), np.ones(6), own, body))
     return frames
 
 
