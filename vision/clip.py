@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 import cv2
 import numpy as np
@@ -25,7 +26,8 @@ Picture = NDArray[np.uint8]
 LONGEST_S = 600.0
 LARGEST_BYTES = 2 * 1024**3
 FEWEST_FRAMES = 10
-AHEAD = 4
+AHEAD = 24
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -47,12 +49,18 @@ class Clip:
         """What the file's header says; broken files say nonsense."""
 
     def __iter__(self) -> Iterator[Frame]:
-        """The frames, a few of them decoded ahead while others are looked at."""
-        frames = self._decoded()
+        return self.prepared(lambda frame: frame)
+
+    def prepared(self, prepare: Callable[[Frame], T]) -> Iterator[T]:
+        """What is made of each frame, some frames ahead of those that are looked at.
+
+        ``prepare`` is called frame by frame in the thread that decodes.
+        """
+        frames = map(prepare, self._decoded())
         due = deque(self._reader.submit(next, frames, None) for _ in range(AHEAD))
-        while (frame := due.popleft().result()) is not None:
+        while (made := due.popleft().result()) is not None:
             due.append(self._reader.submit(next, frames, None))
-            yield frame
+            yield made
 
     def _decoded(self) -> Iterator[Frame]:
         index, last_s = 0, -1.0

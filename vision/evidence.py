@@ -25,8 +25,10 @@ CORNERS = np.array([[-1.0, 0.0], [1.0, 0.0], [1.0, 1.0], [-1.0, 1.0]])
 
 
 def shrunk(picture: Picture) -> Picture:
-    """A copy at most 1280 pixels long, as it is drawn in."""
-    scale = min(1.0, LONGEST_SIDE_PX / max(picture.shape[:2]))
+    """The picture at most 1280 pixels long, as it is drawn in."""
+    scale = LONGEST_SIDE_PX / max(picture.shape[:2])
+    if scale >= 1.0:
+        return picture
     size = (round(picture.shape[1] * scale), round(picture.shape[0] * scale))
     # By little, averaging over areas gains nothing and takes several times as long.
     way = cv2.INTER_LINEAR if scale > 0.5 else cv2.INTER_AREA

@@ -23,8 +23,8 @@ Floats = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
 ENOUGH_TURN_RAD = radians(6.5)
-LOOKS_PER_S = 32
-MOST_KEPT = 120
+LOOKS_PER_S = 16
+MOST_KEPT = 60
 LEAST_MOVED_PX = 1.0
 LEAST_TURNING = 8
 SURE_AFTER, SEEN_EVERY = 8, 4

@@ -33,7 +33,7 @@ SLIP_PACE = 0.0007
 """By how much a frame may depart from what the last ones foretell, in a thirtieth of a second."""
 PACE_FRAMES, RECENT = 8, 200
 PACE_S = 1 / 30
-STRIDE_S = 0.1
+STRIDE_S = 0.125
 """While nothing happens one frame in this time is foretold, the rest are filled in."""
 TOGETHER = 24
 """So many frames are filled in at once."""
@@ -229,7 +229,9 @@ class Follower:
         if calm and tilts[-1] > REFIT_TIMES * self._fitted_rad:
             self._fitted_rad = tilts[-1]
             self.fill_in()
-            fit, _, _ = fit_calm(self.scene, self.followed, self._start_rad, self._freedom)
+            fit, _, _ = fit_calm(
+                self.scene, self.followed, self._start_rad, self._freedom, rounds=2, settled=1e-4
+            )
             before, _ = self._last_in(self.scene)
             after, own = self._last_in(fit.scene)
             if after <= WORSE * before:

@@ -77,10 +77,10 @@ class _Album:
         self._highest_rad = -1.0
 
     def see(self, frame: Frame) -> None:
-        """Keep a frame if it is due, shrunk to the size it would be drawn at."""
+        """Keep a frame if it is due."""
         if self.latest and frame.time_s - self.latest[-1].time_s <= 0.9 / ALBUM_HZ:
             return
-        self.latest.append(Frame(frame.index, frame.time_s, shrunk(frame.bgr)))
+        self.latest.append(frame)
         if self.first is None:
             self.first = self.latest[-1]
 
@@ -91,6 +91,16 @@ class _Album:
 
     def nearest(self, time_s: float) -> Frame:
         return min(self.latest, key=lambda frame: abs(frame.time_s - time_s))
+
+
+@dataclass(frozen=True)
+class _Prepared:
+    """A frame as it is measured, and as it would be drawn in."""
+
+    working: WorkingFrame
+    drawn: Frame
+    size: tuple[int, int]
+    """Height and width of the clip's own picture."""
 
 
 @dataclass
@@ -159,14 +169,14 @@ class _Measurement:
     def _frames(self, clip: Clip) -> Iterator[WorkingFrame]:
         """Working frames, while the album, the count and the progress are kept."""
         expected = max(clip.frames_expected, 1)
-        for frame in clip:
-            self._album.see(frame)
+        for frame in clip.prepared(self._prepared):
+            self._album.see(frame.drawn)
             self._count.frames += 1
-            self._count.last_s = frame.time_s
-            self._count.height, self._count.width = frame.bgr.shape[:2]
+            self._count.last_s = frame.drawn.time_s
+            self._count.height, self._count.width = frame.size
             if self._count.frames % 8 == 0:
                 self._progress(min(0.97, self._count.frames / expected))
-            yield working_frame(frame, self._shade)
+            yield frame.working
         if self._count.frames == 0:
             raise ClipFormatError(
                 f"{self._path.name} holds no frame that can be decoded: it is damaged or was cut "
@@ -177,6 +187,11 @@ class _Measurement:
                 f"{self._path.name} has {self._count.frames} frame(s); at least {FEWEST_FRAMES} "
                 "are needed to see the board move. Film until the body has gone."
             )
+
+    def _prepared(self, frame: Frame) -> _Prepared:
+        drawn = Frame(frame.index, frame.time_s, shrunk(frame.bgr))
+        height, width = frame.bgr.shape[:2]
+        return _Prepared(working_frame(frame, self._shade), drawn, (height, width))
 
     def _drain(self, frames: Iterator[WorkingFrame]) -> None:
         for _ in frames:

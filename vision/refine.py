@@ -130,11 +130,17 @@ def _motion(
 
 
 def fit_calm(
-    scene: Scene, followed: Sequence[Followed], start_tilt_rad: float, freedom: Freedom
+    scene: Scene,
+    followed: Sequence[Followed],
+    start_tilt_rad: float,
+    freedom: Freedom,
+    rounds: int = 4,
+    settled: float = 1e-6,
 ) -> tuple[SceneFit, Edges, NDArray[np.int64]]:
     """Fit the scene to frames in which the body stands.
 
-    Each line's uncertainty is scaled to its own scatter.
+    Each line's uncertainty is scaled to its own scatter, in a number of ``rounds`` of fits
+    that are ``settled`` as those of `fit_scene`.
 
     Returns
     -------
@@ -148,8 +154,8 @@ def fit_calm(
     calm = _spread(own, _calm(followed, scene.radius))
     own = own[calm]
     own[:, [LEAN, SLIP]] = 0.0
-    for _ in range(4):
-        fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad)
+    for _ in range(rounds):
+        fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad, settled)
         scene, own = fit.scene, fit.own
         scatter = _scatter(fit, redundancy(scene, own, edges.at(calm), freedom.at_rest()))
         edges = Edges(edges.points, edges.u_px * scatter)
