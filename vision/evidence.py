@@ -47,7 +47,7 @@ def draw_scene(
     own : shape ``(5,)``
         The frame's unknowns; the scene may be in a smaller picture than this one.
     """
-    drawn = shrunk(picture)
+    drawn = shrunk(picture).copy()
 
     def pixels(points: Floats) -> Floats:
         return _pixels(points, drawn, scene, view)

@@ -8,7 +8,7 @@ edges along and across the board; after each the camera is known better.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import radians
 
@@ -38,6 +38,9 @@ Floats = NDArray[np.float64]
 SLANT_RAD = radians(15.0)
 MOST_PAIRS, MOST_AGAIN, MOST_BODIES = 8, 4, 2
 MOST_EDGES = 3
+FEWEST_UPRIGHT, MOST_UPRIGHT = 2, 8
+_NO_PRINT = [0, 1, 2]
+"""The edge and the two outlines of a draft held by upright edges."""
 POSES_RAD = [(radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)]
 FARTHEST = 3.0
 """Standard uncertainties from where a camera is thought to be."""
@@ -110,6 +113,8 @@ class _Scene:
     start_tilt_rad: float
     freedom: Freedom
     marks: Marks | None
+    upright: tuple[Candidate, ...] = ()
+    """Edges across the board's that were seen to turn with it."""
 
     @property
     def worst_px(self) -> float:
@@ -117,8 +122,17 @@ class _Scene:
         return WORST_PX if self.freedom.shift == 0 else HELD_TIMES * WORST_PX
 
     @property
+    def worst_outline_px(self) -> float:
+        """The same of an outline, where the scene is first fitted."""
+        return WORST_OUTLINE_PX if self.freedom.shift == 0 else HELD_TIMES * WORST_OUTLINE_PX
+
+    @property
     def frames(self) -> list[KeptFrame]:
         return self.search.frames
+
+    def holding(self, upright: Iterable[Candidate]) -> _Scene:
+        """The same with other upright edges."""
+        return replace(self, upright=tuple(upright))
 
 
 def find_scene(
@@ -165,13 +179,17 @@ def _ranked_edges(seen: _Scene, look: FirstLook, still_phone: bool) -> list[tupl
     A board's edge is long, begins at the hinge, and turns as stiffly as its board; a
     sleeve or the edge of a shadow is not all of these.
     """
-    along = []
+    along, upright = [], []
     marked = None if seen.marks is None else np.reshape(seen.marks.board_edge, (1, 4))
     for candidate in turning_candidates(look, seen.frames, still_phone, marked):
         slope = candidate.slope_rad - seen.side * seen.start_tilt_rad
         if marked is not None or abs((slope + np.pi / 2) % np.pi - np.pi / 2) < SLANT_RAD:
             merit = candidate.length_px * (1.0 if candidate.begins_at_hinge() else 0.2)
             along.append((merit, candidate))
+        elif abs((slope + np.pi / 2) % np.pi - np.pi / 2) > np.pi / 2 - SLANT_RAD:
+            upright.append(candidate)
+    upright.sort(key=lambda candidate: -candidate.length_px)
+    seen = replace(seen, upright=tuple(upright[:MOST_UPRIGHT]))
     along.sort(key=lambda ranked: -ranked[0])
     drafts = []
     for merit, candidate in along[: 3 * MOST_EDGES]:
@@ -299,22 +317,52 @@ def _with_body(seen: _Scene, draft: _Draft) -> list[_Draft]:
     if seen.marks is not None:
         pairs = _marked_pair(seen, draft, seen.marks)
     else:
-        draft = max(_posed(seen, draft), key=lambda posed: _clearness(seen, posed))
+        seen, draft = _by_upright(seen, draft)
         pairs = _pairs(_upright(seen, draft))
-    tried = _sound([_fitted(seen, _paired(draft, pair), *COARSE_U_PX) for pair in pairs])
+    drafts = [_paired(draft, pair) for pair in pairs]
+    tried = _sound([_fitted(seen, _held(seen, each), *COARSE_U_PX) for each in drafts])
     tried.sort(key=lambda each: each.cost(COARSE_U_PX[-1]))
-    again = [
-        _fitted(seen, _measured_again(seen, each), COARSE_U_PX[-1]) for each in tried[:MOST_AGAIN]
-    ]
+    again = [_measured_again(seen, each.only(_NO_PRINT)) for each in tried[:MOST_AGAIN]]
+    again = [_fitted(seen, _held(seen, each), COARSE_U_PX[-1]) for each in again]
     tried = [
         each
         for each in _sound(again)
-        if _bears(each.fit.scene) and each.misfit_px() < WORST_OUTLINE_PX
+        if _bears(each.fit.scene) and each.misfit_px() < seen.worst_outline_px
     ]
     u_px = max(CLEAN_PX, min((each.misfit_px() for each in tried), default=0.0))
     costs = [each.cost(u_px) for each in tried]
     fitting = [each for each, cost in zip(tried, costs, strict=True) if cost < min(costs) + WORSE]
-    return sorted(fitting, key=lambda each: -each.fit.scene.radius)
+    fitting.sort(key=lambda each: -each.fit.scene.radius)
+    return [each.only(_NO_PRINT) for each in fitting]
+
+
+def _by_upright(seen: _Scene, draft: _Draft) -> tuple[_Scene, _Draft]:
+    """The draft with the camera as edges along the body have it, be they outlines or print,
+    and those edges; where none move as one, turned as the body then stands out the most."""
+    while len(seen.upright) >= FEWEST_UPRIGHT:
+        fitted = _fitted(seen, _held(seen, draft), *COARSE_U_PX)
+        true = fitted.errors_px()[1:] < seen.worst_px
+        if true.all() and _likely(fitted.fit.scene):
+            # In a hand they tell where the camera is, but also sway.
+            return (seen if seen.freedom.shift == 0 else seen.holding(())), fitted.only([0])
+        seen = seen.holding(edge for edge, so in zip(seen.upright, true, strict=True) if so and not true.all())
+    return seen.holding(()), _clearest(seen, draft)
+
+
+def _held(seen: _Scene, draft: _Draft) -> _Draft:
+    """The draft with the upright edges besides, as if on its body: they hold the camera."""
+    if len(seen.upright) < FEWEST_UPRIGHT:
+        return draft
+    ends = np.stack([candidate.ends for candidate in seen.upright], axis=1)
+    points = seen.search.steadied(ends.reshape(*ends.shape[:2], 2, 2))
+    kinds = [Kind.AXIAL] * len(seen.upright)
+    scene = draft.fit.scene.with_lines(kinds, draft.fit.own, points)
+    points = np.concatenate([draft.points, points], axis=1)
+    return replace(draft, fit=replace(draft.fit, scene=scene), points=points)
+
+
+def _clearest(seen: _Scene, draft: _Draft) -> _Draft:
+    return max(_posed(seen, draft), key=lambda posed: _clearness(seen, posed))
 
 
 def _clearness(seen: _Scene, draft: _Draft) -> float:
