@@ -39,8 +39,6 @@ SLANT_RAD = radians(15.0)
 MOST_PAIRS, MOST_AGAIN, MOST_BODIES = 8, 4, 2
 MOST_EDGES = 3
 FEWEST_UPRIGHT, MOST_UPRIGHT = 2, 8
-_NO_PRINT = [0, 1, 2]
-"""The edge and the two outlines of a draft held by upright edges."""
 POSES_RAD = [(radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pitch in (5.0, 12.0)]
 FARTHEST = 3.0
 """Standard uncertainties from where a camera is thought to be."""
@@ -319,21 +317,24 @@ def _with_body(seen: _Scene, draft: _Draft) -> list[_Draft]:
     else:
         seen, draft = _by_upright(seen, draft)
         pairs = _pairs(_upright(seen, draft))
-    drafts = [_paired(draft, pair) for pair in pairs]
-    tried = _sound([_fitted(seen, _held(seen, each), *COARSE_U_PX) for each in drafts])
+    tried = _tried(seen, [_paired(draft, pair) for pair in pairs], *COARSE_U_PX)
     tried.sort(key=lambda each: each.cost(COARSE_U_PX[-1]))
-    again = [_measured_again(seen, each.only(_NO_PRINT)) for each in tried[:MOST_AGAIN]]
-    again = [_fitted(seen, _held(seen, each), COARSE_U_PX[-1]) for each in again]
+    again = [_measured_again(seen, each) for each in tried[:MOST_AGAIN]]
     tried = [
         each
-        for each in _sound(again)
+        for each in [*tried, *_tried(seen, again, COARSE_U_PX[-1])]
         if _bears(each.fit.scene) and each.misfit_px() < seen.worst_outline_px
     ]
     u_px = max(CLEAN_PX, min((each.misfit_px() for each in tried), default=0.0))
     costs = [each.cost(u_px) for each in tried]
     fitting = [each for each, cost in zip(tried, costs, strict=True) if cost < min(costs) + WORSE]
-    fitting.sort(key=lambda each: -each.fit.scene.radius)
-    return [each.only(_NO_PRINT) for each in fitting]
+    return sorted(fitting, key=lambda each: -each.fit.scene.radius)
+
+
+def _tried(seen: _Scene, drafts: list[_Draft], *stages: float) -> list[_Draft]:
+    """Those of the drafts, fitted while the upright edges hold the camera, that are sound."""
+    fitted = [_fitted(seen, _held(seen, each), *stages) for each in drafts]
+    return _sound([each.only([0, 1, 2]) for each in fitted])
 
 
 def _by_upright(seen: _Scene, draft: _Draft) -> tuple[_Scene, _Draft]:
@@ -345,7 +346,9 @@ def _by_upright(seen: _Scene, draft: _Draft) -> tuple[_Scene, _Draft]:
         if true.all() and _likely(fitted.fit.scene):
             # In a hand they tell where the camera is, but also sway.
             return (seen if seen.freedom.shift == 0 else seen.holding(())), fitted.only([0])
-        seen = seen.holding(edge for edge, so in zip(seen.upright, true, strict=True) if so and not true.all())
+        seen = seen.holding(
+            edge for edge, so in zip(seen.upright, true, strict=True) if so and not true.all()
+        )
     return seen.holding(()), _clearest(seen, draft)
 
 
