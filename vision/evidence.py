@@ -50,7 +50,7 @@ def draw_scene(
     drawn = shrunk(picture).copy()
 
     def pixels(points: Floats) -> Floats:
-        return _pixels(points, drawn, scene, view)
+        return _pixels(points, drawn, scene, own, view)
 
     width = max(2, round(max(drawn.shape) / 450))
     for points, colour, dash, gap in _strokes(scene, own, reference):
@@ -72,7 +72,7 @@ def turning_plane(
     line = scene.lines[reference]
     e1, e2, _ = (line.high - line.low) * scene.rotation.T
     corners = points + line.low * directions + CORNERS @ np.stack([e1, e2])
-    seen = _pixels(corners, drawn, scene, view)
+    seen = _pixels(corners, drawn, scene, own, view)
     to_pixels = cv2.getPerspectiveTransform(CORNERS.astype(np.float32), seen.astype(np.float32))
     return tuple((float(a), float(b), float(c)) for a, b, c in to_pixels)
 
@@ -85,10 +85,10 @@ def evidence_picture(
     return EvidencePicture(moment, frame, time_s, png.tobytes(), plane_px)
 
 
-def _pixels(points: Floats, drawn: Picture, scene: Scene, view: View) -> Floats:
+def _pixels(points: Floats, drawn: Picture, scene: Scene, own: Floats, view: View) -> Floats:
     """Of points in camera axes, shape ``(N, 3)``, on the drawn picture."""
     to_drawn = drawn.shape[1] / scene.width
-    seen = view.seen(scene.project(points))
+    seen = view.seen(scene.project(points) + scene.sway_px(own[None]))
     return (seen + 0.5) * to_drawn - 0.5
 
 

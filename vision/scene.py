@@ -35,6 +35,12 @@ TILT, LEAN, SLIP, SHIFT_X, SHIFT_Y = range(5)
 """Unknowns of a frame: tilt, lean, slip, and how the hinge has shifted."""
 
 
+BEHIND = 0.5
+"""Hinge depths in the depth of the background, which is commonly about twice as far off. A
+hand's shift moves the background by this share of what it moves the hinge, and that is
+taken for a turn of the phone."""
+
+
 class Kind(Enum):
     """Which edge of the scene a straight line is."""
 
@@ -168,10 +174,8 @@ class Scene:
         points, directions = self.edges(own)
         low = np.array([line.low for line in self.lines])[:, None]
         high = np.array([line.high for line in self.lines])[:, None]
-        return np.concatenate(
-            [self.project(points + low * directions), self.project(points + high * directions)],
-            axis=-1,
-        )
+        ends = [self.project(points + end * directions) for end in (low, high)]
+        return np.concatenate(ends, axis=-1) + np.tile(self.sway_px(own), 2)[:, None]
 
     def places(self) -> list[Floats]:
         """The two unknowns of each line; empty for outlines."""
@@ -196,7 +200,7 @@ class Scene:
             body's two outlines must come together.
         """
         at = self.frames(own)
-        rays = self.rays(points)
+        rays = self.rays(points - self.sway_px(own)[:, None, None])
         normal = cross(rays[:, :, 0], rays[:, :, 1])
         normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
         shared = self.shared.copy()
@@ -224,9 +228,14 @@ class Scene:
         """Lines ``a x + b y + c = 0`` in pixels with unit ``(a, b)``, shape ``(N, L, 3)``."""
         m = cross(*self.edges(own))
         a, b = m[..., 0] / self.focal_px, m[..., 1] / self.focal_px
-        c = m[..., 2] - a * (self.width - 1) / 2 - b * (self.height - 1) / 2
+        middle = self.sway_px(own)[:, None] + [(self.width - 1) / 2, (self.height - 1) / 2]
+        c = m[..., 2] - a * middle[..., 0] - b * middle[..., 1]
         lines = np.stack([a, b, c], axis=-1)
         return lines / np.hypot(a, b)[..., None]
+
+    def sway_px(self, own: Floats) -> Floats:
+        """How far frames steadied on the background have been moved too far, ``(N, 2)``."""
+        return -self.focal_px * BEHIND * own[:, SHIFT_X:]
 
     def project(self, points: Floats) -> Floats:
         """Pixels of points in camera axes, shape ``(..., 2)``."""

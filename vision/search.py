@@ -60,7 +60,7 @@ class Search:
         family = _upright(thickness, depth)
         at = fit.scene.frames(fit.own[:1])
         origin = family.start(at)[0]
-        rays = fit.scene.rays(ends)
+        rays = fit.scene.rays(ends - fit.scene.sway_px(fit.own[:1]))
         on_plane = rays * (origin @ at.e3 / (rays @ at.e3))[:, None] - origin
         low, high = ((float(x @ at.u[0]), float(x @ at.n[0])) for x in on_plane)
         line = FoundLine(low, high, self._contrast_of(ends.reshape(1, 4)), 0.0)
@@ -200,7 +200,7 @@ def _segments(fit: SceneFit, family: Family, line: FoundLine) -> Floats:
     """Ends of a swept line in pixels of the first frame's view, low first, ``(N, 4)``."""
     at = fit.scene.frames(fit.own)
     ends = (family.points(at, *end) for end in (line.low, line.high))
-    return np.hstack([fit.scene.project(end) for end in ends])
+    return np.hstack([fit.scene.project(end) + fit.scene.sway_px(fit.own) for end in ends])
 
 
 def in_equal_parts(contrasts: Sequence[tuple[float, ...]]) -> Floats:

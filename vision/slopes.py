@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.scene import CAMERA, LEAN, ON_BODY, SLIP, TILT, Kind, Scene, cross
+from vision.scene import BEHIND, CAMERA, LEAN, ON_BODY, SHIFT_X, SLIP, TILT, Kind, Scene, cross
 
 Floats = NDArray[np.float64]
 
@@ -36,8 +36,9 @@ class Slopes:
         self._normal = cross(self._points, self._directions)
         self._size = np.hypot(self._normal[..., 0], self._normal[..., 1])
         self._scale = scene.focal_px / self._size
-        self._rays = scene.rays(points)
+        self._rays = scene.rays(points - scene.sway_px(own)[:, None, None])
         self._off = np.einsum("nlpc,nlc->nlp", self._rays, self._normal)
+        self._sway = BEHIND * own[:, SHIFT_X:]
         self._slip = own[:, SLIP, None, None]
         self.distances = self._off * self._scale[..., None]
         """Shape ``(N, L, 2)``."""
@@ -60,13 +61,17 @@ class Slopes:
 
     def by_own(self) -> Floats:
         """Shape ``(N, L, 2, 5)``."""
-        return np.concatenate([self._by_motion(), self._by_hinge()], axis=-1)
+        # A shift moves the hinge, and the background the other way.
+        by_shift = self._by_hinge()
+        by_shift += BEHIND * (self._normal[..., :2] * self._scale[..., None])[:, :, None]
+        return np.concatenate([self._by_motion(), by_shift], axis=-1)
 
     def by_shared(self) -> Floats:
         """Shape ``(N, L, 2, S)``."""
-        by_focal = np.broadcast_to(
-            (self._normal[..., 2] * self._scale)[..., None, None], (*self.distances.shape, 1)
-        )
+        # What a pixel's ray owes to the sway does not change with the focal length.
+        swayed = np.einsum("nlc,nc->nl", self._normal[..., :2], self._sway)
+        by_focal = (self._normal[..., 2] + swayed) * self._scale
+        by_focal = np.broadcast_to(by_focal[..., None, None], (*self.distances.shape, 1))
         common = [self._by_turn(), by_focal, self._by_hinge(), self._by_body()]
         places = self._by_places()
         placed = [k for k, line in enumerate(self._scene.lines) if not line.is_outline]

@@ -115,6 +115,8 @@ def lasting_steps(
     along = (grid.lengths[1] - grid.lengths[0]) * family.along(at)
     across = grid.pitch * family.across(at)
     planes = scene.camera_matrix @ np.stack(np.broadcast_arrays(along, across, corner), axis=-1)
+    sway = scene.sway_px(own)
+    planes[:, :2] += sway[:, :, None] * planes[:, 2:]
     size = len(grid.lengths), len(grid.places)
     steps = []
     for kept, picture, plane in zip(frames, pictures, planes, strict=True):
