@@ -33,7 +33,7 @@ SLIP_PACE = 0.0007
 """By how much a frame may depart from what the last ones foretell, in a thirtieth of a second."""
 PACE_FRAMES, RECENT = 8, 200
 PACE_S = 1 / 30
-STRIDE_S = 0.125
+STRIDE_S = 0.1
 """While nothing happens one frame in this time is foretold, the rest are filled in."""
 TOGETHER = 24
 """So many frames are filled in at once."""

@@ -162,6 +162,8 @@ def found_lines(lasting: Picture, grid: Grid, most: int) -> list[FoundLine]:
     """The strongest straight runs of steps ``(A, B)``, strongest first, whichever way they
     step."""
     known = np.isfinite(lasting)
+    if not known.any():
+        return []
     filled = np.where(known, lasting, 0.0)
     # An edge stands out from its neighbours; the shading of a round body does not.
     steps = filled - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
