@@ -89,7 +89,7 @@ def turning_candidates(
     first = frames[0].frame.grey.astype(np.float32)
     reach = max(5, round(max(first.shape) / 160))
     if marked is None:
-        marked = find_segments(frames[0].frame.grey, SHORTEST * max(first.shape))
+        marked = _segments(frames[0].frame.grey)
     segments, contrast = _edges_at(first, marked, reach)
     if len(segments) == 0:
         return []
@@ -101,6 +101,15 @@ def turning_candidates(
     turning = np.flatnonzero((share > ALIKE[0]) & (share < ALIKE[1]))
     stays = _still(segments[turning], contrast[turning], frames)
     return [Candidate(ends[:, k], float(contrast[k])) for k in turning[~stays]]
+
+
+def _segments(grey: NDArray[np.uint8]) -> Floats:
+    """Segments of a picture; where it is large they are found in one half its size, since
+    they are measured again."""
+    shrink = max(1, round(max(grey.shape) / 1280))
+    size = grey.shape[1] // shrink, grey.shape[0] // shrink
+    small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA) if shrink > 1 else grey
+    return (find_segments(small, SHORTEST * max(small.shape)) + 0.5) * shrink - 0.5
 
 
 def _followed(segments: Floats, contrast: Floats, stops: Sequence[KeptFrame], reach: int) -> Floats:

@@ -302,7 +302,7 @@ def _fitted(seen: _Scene, draft: _Draft, *stages: float) -> _Draft:
     for u_px in stages:
         edges = Edges(draft.points, np.full(draft.points.shape[:2], u_px))
         fit = fit_scene(
-            fit.scene, fit.own, edges, seen.freedom, 0, seen.start_tilt_rad, settled=1e-4
+            fit.scene, fit.own, edges, seen.freedom, 0, seen.start_tilt_rad, settled=1e-3
         )
     return _Draft(fit, draft.points, stages[-1])
 

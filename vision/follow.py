@@ -175,7 +175,7 @@ class Follower:
         )
         for _ in range(3):
             points, u_px, contrast = self._measured(frames, own, reach)
-            before, own = own, fit_motion(self.scene, own, Edges(points, u_px), freedom, 3)[0]
+            before, own = own, fit_motion(self.scene, own, Edges(points, u_px), freedom, 2)[0]
             moved = self.scene.segments(own) - self.scene.segments(before)
             if np.abs(moved).max() < reach / 3:
                 break

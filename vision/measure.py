@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from math import radians
 from pathlib import Path
@@ -277,12 +278,14 @@ class _Measurement:
             chosen = [("start", album.first), ("largest tilt", album.highest), ("end", last)]
         else:
             chosen = [("start", album.first), ("brink", album.nearest(onset_s)), ("after", last)]
-        pictures = []
-        for moment, frame in chosen:
-            if frame is not None:
-                row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
-                shown = motion.scene, motion.own[row], follower.followed[row].view
-                drawn = draw_scene(frame.bgr, *shown)
-                plane = turning_plane(drawn, *shown)
-                pictures.append(evidence_picture(moment, frame.index, frame.time_s, drawn, plane))
-        return tuple(pictures)
+
+        def drawn(moment: str, frame: Frame) -> EvidencePicture:
+            row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
+            shown = motion.scene, motion.own[row], follower.followed[row].view
+            picture = draw_scene(frame.bgr, *shown)
+            plane = turning_plane(picture, *shown)
+            return evidence_picture(moment, frame.index, frame.time_s, picture, plane)
+
+        with ThreadPoolExecutor() as pool:
+            made = [pool.submit(drawn, moment, frame) for moment, frame in chosen if frame is not None]
+        return tuple(picture.result() for picture in made)

@@ -83,7 +83,7 @@ class Search:
 
     def board_lines(self, fit: SceneFit, thickness: float, swing: float) -> list[SweptLine]:
         """Edges along and across the board, of each kind the strongest first."""
-        pixel = 1 / fit.scene.focal_px
+        pixel = _pixel(fit)
         pitch = max(abs(np.arcsin(fit.scene.rotation[2, 1])), np.radians(4))
         away = np.sign(fit.scene.rotation[2, 2])
         depths = np.sort(np.arange(-0.1, 0.8, pixel / np.sin(pitch)) * away)
@@ -182,9 +182,14 @@ class SweptLine:
         return SceneLine(kind, self.contrast, low + trim + self.above, high - trim + self.above)
 
 
+def _pixel(fit: SceneFit) -> float:
+    """A pixel at the hinge, in hinge depths; no finer than 1280 across a picture."""
+    return max(1.0, max(fit.scene.width, fit.scene.height) / 1280) / fit.scene.focal_px
+
+
 def _upright_grid(fit: SceneFit, swing: float, coarse: int = 1) -> Grid:
     """``coarse`` looks at every so many pixels alone."""
-    pixel = coarse / fit.scene.focal_px
+    pixel = coarse * _pixel(fit)
     places, lengths = np.arange(-0.05, 0.8, pixel), np.arange(0.0, 0.8, 3 * pixel)
     return Grid(places, lengths, np.linspace(-swing, swing, 13))
 
