@@ -287,5 +287,7 @@ class _Measurement:
             return evidence_picture(moment, frame.index, frame.time_s, picture, plane)
 
         with ThreadPoolExecutor() as pool:
-            made = [pool.submit(drawn, moment, frame) for moment, frame in chosen if frame is not None]
+            made = [
+                pool.submit(drawn, moment, frame) for moment, frame in chosen if frame is not None
+            ]
         return tuple(picture.result() for picture in made)

@@ -43,7 +43,8 @@ def film_of(
     points = points + rng.normal(0, noise_px, points.shape)
     u_px = np.full(points.shape[1], STATED_U_PX)
     followed = [
-        FollowedFrame(k, float(times[k]), STILL, points[k], u_px, own[k], True) for k in range(count)
+        FollowedFrame(k, float(times[k]), STILL, points[k], u_px, own[k], True)
+        for k in range(count)
     ]
     return Film(drawn, truth, scene_of(drawn), followed)
 
