@@ -156,7 +156,7 @@ class Follower:
     def _as_foretold(self, last: FollowedFrame) -> bool:
         """Whether a frame was found well enough, and near enough to where its edges were
         foretold, to pass over those before it."""
-        led = bool(np.isfinite(last.points[self._leading]).all())
+        led = bool(_whole(last.points)[self._leading])
         both = np.stack([last.own, self._predicted(last.time_s)])
         found, foretold = self.scene.segments(both)
         return last.body_seen and led and bool(np.abs(found - foretold).max() < self._reach_px / 2)
@@ -179,7 +179,7 @@ class Follower:
             moved = self.scene.segments(own) - self.scene.segments(before)
             if np.abs(moved).max() < reach / 3:
                 break
-        seen = np.isfinite(points[:, self._outlines]).all(axis=(2, 3)).any(axis=1)
+        seen = np.asarray(_whole(points)[:, self._outlines].any(axis=1))
         # No board leaps: the edges were lost in such a frame.
         leapt = np.abs(own[:, TILT] - guesses[:, TILT]) > LEAP_RAD
         own = np.where(leapt[:, None], guesses, own)
@@ -201,7 +201,7 @@ class Follower:
         if not self.followed:
             return False
         last = self.followed[-1]
-        led = bool(np.isfinite(last.points[self._leading]).all())
+        led = bool(_whole(last.points)[self._leading])
         return not last.body_seen or (self._pace.shift > 0 and not led)
 
     @property
@@ -309,7 +309,12 @@ class Follower:
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:
         """Let the contrast asked for follow the light as the board turns."""
-        found = np.all(np.isfinite(points), axis=(1, 2)).reshape(-1, 1) & np.isfinite(contrast)
+        found = _whole(points)[:, None] & np.isfinite(contrast)
         self._contrast = np.where(
             found, self._contrast + CONTRAST_PACE * (contrast - self._contrast), self._contrast
         )
+
+
+def _whole(points: Floats) -> NDArray[np.bool_]:
+    """Which lines were found, ``(..., L)``, of their points ``(..., L, 2, 2)``."""
+    return np.asarray(np.isfinite(points).all(axis=(-2, -1)))

@@ -90,8 +90,11 @@ def _on_line(
         apart = s - middle[:, None]
         reach = np.sqrt(np.einsum("lk,lk,lk->l", apart, apart, on) / n)
     few = (n < FEWEST) | ~np.isfinite(spread)
-    found = [offset + slope * middle, slope, middle, spread, reach]
-    return StraightLines(*(np.where(few, np.nan, each) for each in found), n, on & ~few[:, None])
+    offset = offset + slope * middle
+    offset, slope, middle, spread, reach = (
+        np.where(few, np.nan, each) for each in (offset, slope, middle, spread, reach)
+    )
+    return StraightLines(offset, slope, middle, spread, reach, n, on & ~few[:, None])
 
 
 def _medians(values: Floats, known: NDArray[np.bool_]) -> Floats:

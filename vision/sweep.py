@@ -155,7 +155,7 @@ def _median(pictures: Sequence[Picture]) -> Picture:
             ordered[k - 1], ordered[k] = np.minimum(lower, upper), np.maximum(lower, upper)
     if len(ordered) % 2:
         return ordered[middle]
-    return (ordered[middle - 1] + ordered[middle]) / 2
+    return (ordered[middle - 1] + ordered[middle]) / np.float32(2)
 
 
 def found_lines(lasting: Picture, grid: Grid, most: int) -> list[FoundLine]:
@@ -199,7 +199,7 @@ def _best_runs(gain: Picture) -> tuple[Picture, NDArray[np.int64], NDArray[np.in
 class _Runs:
     """The best run of each line of each slant; arrays of shape ``(S, A)``."""
 
-    strength: Floats
+    strength: Picture
     first: NDArray[np.int64]
     last: NDArray[np.int64]
     low: Floats
@@ -213,7 +213,8 @@ class _Runs:
     def of(cls, gain: Picture, grid: Grid) -> _Runs:
         sheared = _sheared(gain, grid.shifts(grid.slants))
         found = _best_runs(sheared.reshape(len(sheared), -1))
-        strength, first, last = (each.reshape(sheared.shape[1:]) for each in found)
+        shape = sheared.shape[1:]
+        strength, first, last = found[0].reshape(shape), *(k.reshape(shape) for k in found[1:])
         begins, ends = grid.lengths[first], grid.lengths[last]
         low, high = (
             grid.places + grid.slants[:, None] * (end - grid.middle) for end in (begins, ends)
