@@ -1,0 +1,89 @@
+"""The board's edges, each kept if it moves with the rest of the scene."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from vision.bodies import paired, pairs_of
+from vision.draft import COARSE_U_PX, WORST_OUTLINE_PX, Draft, Seen, fit_draft, measured_again
+from vision.missing import BODY_ODD, EDGE_LOST, NotFoundError
+from vision.scene import CAMERA, Kind
+from vision.search import SweptLine
+
+WORST_PLACED_PX = 1.0
+FINE_U_PX = 0.3
+
+
+def with_board(seen: Seen, draft: Draft) -> Draft:
+    """Add edges of the board one at a time, each if it moves with the rest."""
+    thickness = draft.fit.scene.places()[0][0]
+    for edge in seen.search.board_lines(draft.fit, thickness, swing=0.12):
+        if not _on_board(draft, edge):
+            continue
+        tried = fit_draft(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[-1])
+        before, after = draft.errors_px(), tried.errors_px()
+        if after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2):
+            draft = tried
+    return draft
+
+
+def settled(seen: Seen, draft: Draft) -> Draft:
+    """Everything swept for again, now that the camera is known, and fitted together."""
+    scene = draft.fit.scene
+    thickness, depth = scene.places()[0][0], float(scene.shared[CAMERA + 1])
+    upright = seen.search.upright_lines(draft.fit, thickness, depth, swing=0.02)
+    board = seen.search.board_lines(draft.fit, thickness, swing=0.04)
+    expected = scene.shared[CAMERA] + scene.radius * np.array([-1.0, 1.0])
+    pairs = sorted(
+        pairs_of(upright),
+        key=lambda p: float(np.sum(np.abs(expected - [each.line.middle for each in p]))),
+    )
+    outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
+    bases = [draft.only([0, *outlines])]
+    if seen.marks is None:
+        bases += [paired(draft.only([0]), pair) for pair in pairs[:1]]
+    return min(
+        (_with_all(seen, base, draft, board) for base in bases),
+        key=lambda settled: settled.misfit_px(),
+    )
+
+
+def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> Draft:
+    """The base with all edges of the board that agree with it, fitted and pruned."""
+    for edge in board:
+        tried = base.with_lines([edge], [edge.kind])
+        if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
+            base = tried
+    base = fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX)
+    return _pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
+
+
+def _on_board(draft: Draft, edge: SweptLine) -> bool:
+    """Whether a line may be the board's: no ring or label of the body, no sleeve."""
+    lines = draft.fit.scene.lines
+    x = draft.points[0, [k for k, line in enumerate(lines) if line.is_outline], :, 0]
+    margin = 0.2 * np.ptp(x)
+    along = edge.points[0, :, 0]
+    if along.min() > x.min() - margin and along.max() < x.max() + margin:
+        return False
+    begins, length = edge.line.low[1], lines[0].high
+    return edge.kind is not Kind.ALONG or bool(begins < 0.75 * length)
+
+
+def _pruned(seen: Seen, draft: Draft) -> Draft:
+    """Leave out edges of the board that do not move with the scene, worst first."""
+    while True:
+        error = draft.errors_px()
+        lines = draft.fit.scene.lines
+        outline = np.array([line.is_outline for line in lines])
+        worst = int(np.argmax(np.where(outline, 0.0, error)))
+        if error[worst] < seen.worst_px:
+            break
+        keep = [k for k in range(len(error)) if k != worst]
+        keep.sort(key=lambda k: lines[k].kind is not Kind.ALONG)
+        if lines[keep[0]].kind is not Kind.ALONG:
+            raise NotFoundError(EDGE_LOST)
+        draft = fit_draft(seen, draft.only(keep), FINE_U_PX)
+    if np.max(error[outline]) > 2 * WORST_OUTLINE_PX:
+        raise NotFoundError(BODY_ODD)
+    return draft
