@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
+from vision.foretelling import LEANING_RAD, PACE_FRAMES, RECENT, foretold
 from vision.lines import measure_edges_in
 from vision.refine import fit_calm
-from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Kind, Scene
+from vision.scene import LEAN, SLIP, TILT, Kind, Scene
 from vision.search import in_equal_parts
 from vision.steady import View
 
@@ -21,9 +22,6 @@ Floats = NDArray[np.float64]
 
 FALLEN_RAD = radians(12.0)
 """Once the body leans this far it has gone, and there is no more to follow."""
-LEANING_RAD = radians(0.3)
-FALLING_PER_S = 8.0
-"""A lean grows by this rate: k of tins, 4 to 9 per second."""
 FOUND_SHARE = 0.35
 REFIT_TIMES = 1.5
 """The scene is fitted again whenever the tilt it was fitted to has grown by this."""
@@ -31,7 +29,6 @@ CONTRAST_PACE = 0.05
 LEAN_PACE_RAD = radians(0.2)
 SLIP_PACE = 0.0007
 """By how much a frame may depart from what the last ones foretell, in a thirtieth of a second."""
-PACE_FRAMES, RECENT = 8, 200
 PACE_S = 1 / 30
 STRIDE_S = 0.1
 """While nothing happens one frame in this time is foretold, the rest are filled in."""
@@ -39,9 +36,7 @@ TOGETHER = 24
 """So many frames are filled in at once."""
 SLIPPING = 0.03
 """Of the body's radius, within the last frames."""
-SWAY = 0.05
 LAST_FRAMES, WORSE = 12, 1.1
-AT_REST = 0.7
 LEAP_RAD = radians(2.0)
 UPHILL_RAD = radians(-1.5)
 GONE_S = 0.7
@@ -83,6 +78,7 @@ class Follower:
         self._leading = next(k for k, line in enumerate(scene.lines) if line.kind is Kind.ALONG)
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
         self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)
+        self._in_hand = shift_u > 0
         self._start_rad = start_tilt_rad
         self._reach_px = max(4, round(max(scene.width, scene.height) / 240))
         self._fitted_rad: float | None = None
@@ -137,7 +133,7 @@ class Follower:
     def _foretold(self, seen: SeenFrame) -> FollowedFrame:
         if not self.followed:
             raise ValueError("the first frames are measured from guesses")
-        own = self._predicted(seen.frame.time_s)
+        own = foretold(self.followed, seen.frame.time_s, self._in_hand)
         leans = own[LEAN] > 3 * LEANING_RAD
         reach = self._reach_px * (2 if leans or self._lost() else 1)
         strides = max(1.0, (seen.frame.time_s - self.followed[-1].time_s) / PACE_S)
@@ -145,7 +141,7 @@ class Follower:
 
     def _may_stride(self) -> bool:
         """Whether nothing has happened that asks for every frame."""
-        if self._freedom.shift > 0 or not self.followed or self._lost():
+        if self._in_hand or not self.followed or self._lost():
             return False
         return bool(abs(self.followed[-1].own[LEAN]) < LEANING_RAD and not self._slips())
 
@@ -157,9 +153,9 @@ class Follower:
         """Whether a frame was found well enough, and near enough to where its edges were
         foretold, to pass over those before it."""
         led = bool(_whole(last.points)[self._leading])
-        both = np.stack([last.own, self._predicted(last.time_s)])
-        found, foretold = self.scene.segments(both)
-        return last.body_seen and led and bool(np.abs(found - foretold).max() < self._reach_px / 2)
+        both = np.stack([last.own, foretold(self.followed, last.time_s, self._in_hand)])
+        found, expected = self.scene.segments(both)
+        return last.body_seen and led and bool(np.abs(found - expected).max() < self._reach_px / 2)
 
     def _found(
         self, frames: Sequence[SeenFrame], guesses: Floats, reach: int, strides: float
@@ -202,7 +198,7 @@ class Follower:
             return False
         last = self.followed[-1]
         led = bool(_whole(last.points)[self._leading])
-        return not last.body_seen or (self._pace.shift > 0 and not led)
+        return not last.body_seen or (self._in_hand and not led)
 
     @property
     def body_gone(self) -> bool:
@@ -250,44 +246,6 @@ class Follower:
         edges = Edges(np.stack([f.points for f in last]), np.ones((len(last), len(scene.lines))))
         own, _ = fit_motion(scene, own, edges, self._freedom)
         return float(np.nanmedian(np.abs(edge_residuals(scene, own, edges)))), own
-
-    def _predicted(self, time_s: float) -> Floats:
-        """The last two frames carried on; a lean that has begun grows faster and faster."""
-        last = self.followed[-1]
-        if len(self.followed) < 2:
-            return last.own
-        ahead_s = time_s - last.time_s
-        step = self._rates(2)[-1] * ahead_s
-        if self._pace.shift > 0 or not last.body_seen:
-            # Neither a hand's sway nor an edge mistaken for another runs on.
-            step[TILT] = np.median(self._rates(PACE_FRAMES)[:, TILT]) * ahead_s
-        if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
-            step[LEAN] *= np.exp(FALLING_PER_S * ahead_s)
-        if self._pace.shift > 0:
-            # In a hand everything sways, and a body at rest on its board does so with it; the
-            # slip it shows is how far phones that shift differ from phones that turn.
-            step[SLIP] = 0.0
-            if last.own[LEAN] < 1.5 * LEANING_RAD:
-                step[LEAN] = -last.own[LEAN] * AT_REST
-        elif not last.body_seen:
-            step[[LEAN, SLIP]] = self._when_last_seen() - last.own[[LEAN, SLIP]]
-        # A hand sways about where it began, so its shift is not carried on.
-        step[[SHIFT_X, SHIFT_Y]] = -SWAY * last.own[[SHIFT_X, SHIFT_Y]]
-        return last.own + step
-
-    def _when_last_seen(self) -> Floats:
-        """Lean and slip by the last frames in which the body was seen; in the very last
-        another edge may have been taken for its outline."""
-        seen = [f.own[[LEAN, SLIP]] for f in self.followed[-RECENT:] if f.body_seen]
-        return (
-            np.median(seen[-PACE_FRAMES:], axis=0) if seen else self.followed[-1].own[[LEAN, SLIP]]
-        )
-
-    def _rates(self, frames: int) -> Floats:
-        """How fast the unknowns changed between each of the last frames, ``(M, 5)``."""
-        recent = self.followed[-frames:]
-        own, time_s = np.stack([f.own for f in recent]), np.array([f.time_s for f in recent])
-        return np.diff(own, axis=0) / np.diff(time_s)[:, None]
 
     def _measured(
         self, frames: Sequence[SeenFrame], own: Floats, reach: int
