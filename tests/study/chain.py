@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from math import radians
 
@@ -11,15 +10,12 @@ from numpy.typing import NDArray
 
 from tests.study.edges import SeenEdges
 from tests.study.trial import Course, Trial
+from tests.vision.followed import ByGeometry, unseen_frames
 from vision.candidates import turning_point
-from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, fit_motion, fit_scene, start_camera
-from vision.follow import Follower, SeenFrame
 from vision.reading import level_start
 from vision.refine import Motion, refine
 from vision.scene import TILT, Kind, Scene, SceneLine
-from vision.slopes import distances
-from vision.steady import View
 from vision.verdict import Verdict, judge
 
 Floats = NDArray[np.float64]
@@ -29,8 +25,6 @@ STEP_RAD = radians(0.6)
 BODY_GUESS = (0.2, 0.0, 0.04)
 STAGES_PX = (3.0, 1.0, 0.3)
 """The first fits trust the edges little."""
-BLANK = np.zeros((1, 1), np.uint8)
-STILL = View(np.eye(3), np.eye(3), roll_rad=0.0, still_share=1.0, shift_px=0.0)
 
 
 def read(trial: Trial, course: Course, seen: SeenEdges) -> tuple[Motion, Verdict]:
@@ -49,11 +43,8 @@ def read(trial: Trial, course: Course, seen: SeenEdges) -> tuple[Motion, Verdict
     scene = _found(trial, seen, own)
     edges = Edges(seen.points[look], seen.stated_u_px[look])
     guesses, _ = fit_motion(scene, own[look], edges, Freedom())
-    follower = _ByGeometry(scene, seen)
-    frames = [
-        SeenFrame(WorkingFrame(k, float(time_s), BLANK), STILL)
-        for k, time_s in enumerate(course.seen.time_s)
-    ]
+    follower = ByGeometry(scene, seen.points, seen.stated_u_px, start.nominal_value)
+    frames = unseen_frames(course.seen.time_s)
     follower.measure(frames[: len(look)], guesses)
     for frame in frames[len(look) :]:
         follower.follow(frame)
@@ -64,25 +55,6 @@ def read(trial: Trial, course: Course, seen: SeenEdges) -> tuple[Motion, Verdict
     motion = refine(follower.scene, follower.followed, start.nominal_value, 0.0)
     verdict = judge(motion, trial.drawn.body.radius_m, start, None, follower.body_gone)
     return motion, verdict
-
-
-class _ByGeometry(Follower):
-    """The reader's follower, its edges handed to it instead of looked for in a picture."""
-
-    def __init__(self, scene: Scene, seen: SeenEdges) -> None:
-        super().__init__(scene, 0.0, level_start().nominal_value)
-        self._seen = seen
-
-    def _measured(
-        self, frames: Sequence[SeenFrame], own: Floats, reach: int
-    ) -> tuple[Floats, Floats, Floats]:
-        """The frames' edges; those farther from where they are looked for are not found."""
-        which = [each.frame.index for each in frames]
-        points = self._seen.points[which].copy()
-        off = np.abs(distances(self.scene, own, points)).max(axis=2)
-        points[~(off <= reach)] = np.nan
-        contrast = np.broadcast_to(self._contrast, (len(which), *self._contrast.shape))
-        return points, self._seen.stated_u_px[which], contrast
 
 
 def _found(trial: Trial, seen: SeenEdges, own: Floats) -> Scene:

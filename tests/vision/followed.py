@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,12 +10,15 @@ import numpy as np
 from tests.scenes.motion import Motion
 from tests.scenes.scene import Scene as Drawn
 from tests.vision.courses import FOLLOWED_RAD
-from tests.vision.geometry import own_of, scene_of, seen_edges
-from vision.follow import FollowedFrame
+from tests.vision.geometry import Floats, own_of, scene_of, seen_edges
+from vision.first_look import WorkingFrame
+from vision.follow import FollowedFrame, Follower, SeenFrame
 from vision.scene import Scene
+from vision.slopes import distances
 from vision.steady import View
 
 STATED_U_PX = 0.1
+BLANK = np.zeros((1, 1), np.uint8)
 STILL = View(np.eye(3), np.eye(3), roll_rad=0.0, still_share=1.0, shift_px=0.0)
 
 
@@ -57,3 +61,33 @@ def blinded(film: Film, frames: slice) -> Film:
         points[4:] = np.nan
         followed[k] = replace(followed[k], points=points, body_seen=False)
     return replace(film, followed=followed)
+
+
+def unseen_frames(times_s: Floats) -> list[SeenFrame]:
+    """Frames of a phone that lies still, with nothing in their pictures."""
+    return [
+        SeenFrame(WorkingFrame(k, float(time_s), BLANK), STILL) for k, time_s in enumerate(times_s)
+    ]
+
+
+class ByGeometry(Follower):
+    """The reader's follower, its edges handed to it instead of looked for in a picture."""
+
+    def __init__(self, scene: Scene, points: Floats, u_px: Floats, start_tilt_rad: float) -> None:
+        """``points`` of every frame have shape ``(N, L, 2, 2)``, ``u_px`` ``(N, L)``."""
+        super().__init__(scene, 0.0, start_tilt_rad)
+        self._points, self._u_px = points, u_px
+        self.looks: list[int] = []
+        """How many frames were measured at once, each time."""
+
+    def _measured(
+        self, frames: Sequence[SeenFrame], own: Floats, reach: int
+    ) -> tuple[Floats, Floats, Floats]:
+        """The frames' edges; those farther from where they are looked for are not found."""
+        self.looks.append(len(frames))
+        which = [each.frame.index for each in frames]
+        points = self._points[which].copy()
+        off = np.abs(distances(self.scene, own, points)).max(axis=2)
+        points[~(off <= reach)] = np.nan
+        contrast = np.broadcast_to(self._contrast, (len(which), *self._contrast.shape))
+        return points, self._u_px[which], contrast

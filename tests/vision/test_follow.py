@@ -8,10 +8,10 @@ from math import radians
 import numpy as np
 import pytest
 
-from tests.vision.followed import STILL
-from tests.vision.geometry import drawn_scene, scene_of
-from vision.follow import FALLEN_RAD, GONE_S, FollowedFrame, Follower
-from vision.scene import LEAN, TILT
+from tests.vision.followed import STATED_U_PX, STILL, ByGeometry, unseen_frames
+from tests.vision.geometry import drawn_scene, own_of, scene_of, seen_edges
+from vision.follow import FALLEN_RAD, GONE_S, STRIDE_S, FollowedFrame, Follower
+from vision.scene import LEAN, SLIP, TILT
 
 
 def _true(clip) -> tuple[list[FollowedFrame], np.ndarray]:
@@ -96,3 +96,89 @@ def test_a_calm_lift_is_fitted_again_as_it_goes(topples):
     found = topples.passed["finding"].fit.scene.shared
     last = topples.passed["follower"].scene.shared
     assert len(found) == len(last) and not np.array_equal(found, last)
+
+
+RATE_HZ, FIRST = 60.0, 20
+SMOOTH, SUDDEN = 7.0, 15.0
+"""Degrees per second."""
+
+
+def _lifted(rate_deg_s: float, most_deg: float, count: int = 240, leans_deg: float = 0.0):
+    """A board raised evenly that stops at once, its body then leaning at 3° per second."""
+    times = np.arange(count) / RATE_HZ
+    motion = np.zeros((count, 3))
+    motion[:, 0] = np.radians(np.minimum(rate_deg_s * times, most_deg))
+    late = times - most_deg / rate_deg_s
+    motion[:, 1] = np.radians(np.clip(3.0 * late, 0.0, leans_deg))
+    return times, motion
+
+
+def _followed_by_geometry(times, motion, every_frame: bool = False) -> ByGeometry:
+    drawn = drawn_scene(yaw_deg=6, pitch_deg=8)
+    points = seen_edges(drawn, motion)
+    points += np.random.default_rng(9).normal(0, STATED_U_PX, points.shape)
+    u_px = np.full(points.shape[:2], STATED_U_PX)
+    follower = ByGeometry(scene_of(drawn), points, u_px, 0.0)
+    if every_frame:
+        follower._may_stride = lambda: False
+    frames = unseen_frames(times)
+    follower.measure(frames[:FIRST], own_of(drawn, motion[:FIRST]))
+    for frame in frames[FIRST:]:
+        follower.follow(frame)
+    follower.finish()
+    return follower
+
+
+def _own(follower: Follower) -> np.ndarray:
+    return np.array([frame.own for frame in follower.followed])
+
+
+@pytest.mark.parametrize("count", [60, 237, 240])
+def test_strides_give_every_frame_once_and_in_order(count):
+    times, motion = _lifted(SMOOTH, 40.0, count)
+    followed = _followed_by_geometry(times, motion).followed
+    assert [frame.index for frame in followed] == list(range(count))
+    assert [frame.time_s for frame in followed] == times.tolist()
+    assert all(frame.body_seen for frame in followed)
+
+
+def test_strides_find_what_following_each_frame_finds():
+    """The edges of a frame are the same; a guess pulls lean and slip a little towards it."""
+    times, motion = _lifted(SMOOTH, 40.0)
+    striding = _followed_by_geometry(times, motion)
+    each = _followed_by_geometry(times, motion, every_frame=True)
+    apart = _own(striding) - _own(each)
+    for column in (TILT, LEAN):
+        assert np.degrees(np.abs(apart[:, column])).max() < 0.02
+        off = np.degrees(_own(striding)[:, column] - motion[:, column])
+        assert np.sqrt(np.mean(off**2)) < 0.03
+    assert np.abs(apart[:, SLIP]).max() < 1e-4
+    assert np.array_equal(
+        [frame.points for frame in striding.followed], [frame.points for frame in each.followed]
+    )
+
+
+def test_strides_look_at_few_frames_one_by_one():
+    times, motion = _lifted(SMOOTH, 40.0)
+    striding = _followed_by_geometry(times, motion).looks
+    assert striding.count(1) < 1.5 * len(times) / (STRIDE_S * RATE_HZ)
+    assert _followed_by_geometry(times, motion, every_frame=True).looks.count(1) >= 240 - FIRST
+
+
+@pytest.mark.parametrize("stops_deg", [8.0, 14.3, 20.9])
+def test_a_board_that_stops_at_once_is_still_followed(stops_deg):
+    """Foretold half a stride too far, its edges lie out of reach; each frame's do not."""
+    times, motion = _lifted(SUDDEN, stops_deg)
+    followed = _followed_by_geometry(times, motion)
+    assert [frame.index for frame in followed.followed] == list(range(len(times)))
+    assert np.degrees(_own(followed)[:, TILT]) == pytest.approx(np.degrees(motion[:, 0]), abs=0.1)
+    assert np.mean([np.isfinite(frame.points).all() for frame in followed.followed]) > 0.99
+
+
+def test_a_body_that_begins_to_lean_is_no_longer_strode_past():
+    times, motion = _lifted(SMOOTH, 14.0, leans_deg=4.0)
+    follower = _followed_by_geometry(times, motion)
+    lean = np.degrees(_own(follower)[:, LEAN])
+    assert lean == pytest.approx(np.degrees(motion[:, 1]), abs=0.2)
+    leaning = int(np.sum(np.degrees(motion[:, 1]) > 0.5))
+    assert follower.looks[-leaning:] == [1] * leaning

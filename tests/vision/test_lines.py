@@ -17,6 +17,7 @@ from vision.lines import (
     edge_profile_gradients,
     find_segments,
     measure_edges,
+    measure_edges_in,
 )
 from vision.straight import SETTLED
 
@@ -148,6 +149,35 @@ def test_many_edges_at_once_are_measured_as_one_by_one():
     for k, alone in enumerate(_measured(grey, each) for each in looked):
         assert together.offset_px[k] == pytest.approx(alone.offset_px[0], abs=SETTLED)
         assert together.slope[k] == pytest.approx(alone.slope[0], abs=SETTLED / 30)
+
+
+def test_several_pictures_at_once_are_measured_as_one_by_one():
+    """To where the rounds of the straight fit end; what is asked of the samples exactly."""
+    rng, angles = np.random.default_rng(6), (0.2, -0.1, 0.7)
+    greys = [_edge(angle) + rng.normal(0, 4, SHAPE).astype(np.float32) for angle in angles]
+    looked = np.array(
+        [
+            [segment(MIDDLE + [0, k - 1], angle + 0.01 * k, 50.0 + 17 * k) for k in range(3)]
+            for angle in angles
+        ]
+    )
+    looked[1, 2] += 400.0  # out of its picture
+    asked = np.array([[1.0, 1.0], [1.0, 0.0], [1.0, -1.0]])
+    together = measure_edges_in(greys, looked, asked, 5)
+    alone = [measure_edges(g, each, asked, 5) for g, each in zip(greys, looked, strict=True)]
+    assert np.isnan(together.offset_px.reshape(3, 3)[1, 2])
+    for name, within in {
+        "offset_px": SETTLED, "slope": SETTLED / 30, "middle_px": 1.0, "reach_px": 1.0,
+        "spread_px": SETTLED, "samples": 1.0, "share": 0.05, "contrast": 0.5,
+    }.items():  # fmt: skip
+        one_by_one = np.concatenate([getattr(edges, name) for edges in alone])
+        assert getattr(together, name) == pytest.approx(one_by_one, abs=within, nan_ok=True)
+
+
+def test_one_picture_among_several_pictures_is_that_picture():
+    grey, looked = _edge(0.2), segment(MIDDLE, 0.2, 90.0)[None]
+    one = measure_edges_in([grey], looked[None], np.array([[1.0]]), 5)
+    assert vars(one) == vars(measure_edges(grey, looked, np.array([[1.0]]), 5))
 
 
 @pytest.fixture(scope="module")

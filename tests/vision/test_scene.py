@@ -13,7 +13,19 @@ from hypothesis import strategies as st
 from tests.scenes.scene import Board, Side
 from tests.vision.geometry import KINDS, drawn_scene, own_of, raised, scene_of, seen_edges
 from vision.fit import start_camera
-from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Kind, Scene, SceneLine
+from vision.scene import (
+    BEHIND,
+    BODY,
+    CAMERA,
+    LEAN,
+    SHIFT_X,
+    SLIP,
+    TILT,
+    Kind,
+    Scene,
+    SceneLine,
+)
+from vision.steady import Steadier
 
 SIDES = st.sampled_from([1, -1])
 angles = st.floats(-0.25, 0.25)
@@ -210,3 +222,68 @@ def test_a_level_board_seen_square_on_is_level_in_the_picture():
     assert y1 == pytest.approx(y2) and x2 > x1
     x1, y1, x2, y2 = scene.segments(_own(tilt=radians(20)))[0, 0]
     assert degrees(np.arctan2(y1 - y2, x2 - x1)) == pytest.approx(20)
+
+
+def _shifted(scene: Scene, shift: np.ndarray, tilt: float) -> tuple[np.ndarray, np.ndarray]:
+    """The unknowns of a frame whose phone has moved sideways, and the ends of the lines
+    ``(L, 2, 2)`` as that phone's pinhole has them: all that is seen has moved the other way."""
+    own = _own(tilt=tilt)
+    points, directions = scene.edges(own)
+    ends = np.stack([points + end * directions for end in (0.02, 0.25)], axis=2)[0]
+    own[:, SHIFT_X:] = shift
+    return own, scene.project(ends + [*shift, 0.0])
+
+
+SHIFTS = [np.array([0.01, 0.0]), np.array([-0.006, 0.008])]
+AXIAL_AND_BOARD = (*KINDS[:4], Kind.AXIAL)
+"""An outline is another line of the body where the phone stands elsewhere."""
+
+
+@pytest.mark.parametrize("shift", SHIFTS)
+def test_a_hands_shift_is_seen_against_a_background_twice_as_far_off(shift):
+    """A pinhole moves sideways before a wall at twice the hinge's depth, and each picture is
+    laid on the first by the wall's homography (as OpenCV finds it)."""
+    scene = _scene(lines=AXIAL_AND_BOARD)
+    own, seen = _shifted(scene, shift, tilt=0.2)
+    wall = np.array([[-0.9, -0.6, 1.0], [0.9, -0.6, 1.0], [0.8, 0.6, 1.0], [-0.8, 0.6, 1.0]])
+    wall = wall / BEHIND
+    first, now = scene.project(wall), scene.project(wall + [*shift, 0.0])
+    homography, _ = cv2.findHomography(now, first)
+    steadied = cv2.perspectiveTransform(seen, homography)
+    assert scene.segments(own)[0].reshape(-1, 2, 2) == pytest.approx(steadied, abs=1e-3)
+    unmoved = seen.reshape(-1, 4) - scene.segments(own)[0]
+    assert np.abs(unmoved).max() > 2.5  # what leaving the sway out would miss by, in pixels
+    assert unmoved.reshape(-1, 2) == pytest.approx(-np.tile(scene.sway_px(own), (10, 1)), abs=1e-6)
+
+
+@pytest.mark.parametrize("shift", SHIFTS)
+def test_a_wall_that_slides_by_is_taken_for_a_turn(shift):
+    """The same by the aligner, on a drawn wall. A turn moves the picture's margin a little
+    more than its middle, which a shift does not: a tenth of the sway is left."""
+    scene = _scene(lines=AXIAL_AND_BOARD)
+    own, seen = _shifted(scene, shift, tilt=0.2)
+    by = scene.focal_px * BEHIND * shift
+    spots = np.random.default_rng(3).uniform(0, 255, (820, 1380)).astype(np.float32)
+    spots = cv2.normalize(cv2.GaussianBlur(spots, (0, 0), 4), None, 30, 220, cv2.NORM_MINMAX)
+    wall = [
+        cv2.warpAffine(spots, np.array([[1, 0, x - 50], [0, 1, y - 50]]), (1280, 720))
+        for x, y in (np.zeros(2), by)
+    ]
+    before, after = (np.rint(picture).astype(np.uint8) for picture in wall)
+    steadied = Steadier(before).align(after).steadied(seen)
+    left = steadied - scene.segments(own)[0].reshape(-1, 2, 2)
+    assert np.abs(left).max() < 0.2 * np.linalg.norm(by)
+    assert np.sqrt(np.mean(left**2)) < 0.1 * np.linalg.norm(by)
+
+
+@pytest.mark.parametrize("shift", SHIFTS)
+def test_the_sway_is_taken_off_before_lines_are_placed(shift):
+    truth = _scene(lines=KINDS)
+    own = np.repeat(_own(), 12, axis=0)
+    own[:, TILT] = np.linspace(0, 0.5, 12)
+    own[:, SHIFT_X:] = np.outer(np.sin(np.arange(12)), shift)
+    ends = truth.segments(own).reshape(12, -1, 2, 2)
+    placed = truth.with_only([]).with_lines(list(KINDS), own, ends)
+    assert placed.shared == pytest.approx(truth.shared, abs=2e-3)
+    distance = np.einsum("nlpk,nlk->nlp", ends, truth.image_lines(own)[..., :2])
+    assert distance == pytest.approx(-truth.image_lines(own)[..., 2:].repeat(2, -1), abs=1e-6)
