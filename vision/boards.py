@@ -6,8 +6,9 @@ import numpy as np
 
 from vision.bodies import paired, pairs_of
 from vision.draft import COARSE_U_PX, WORST_OUTLINE_PX, Draft, Seen, fit_draft, measured_again
+from vision.edges import Kind
 from vision.missing import BODY_ODD, EDGE_LOST, NotFoundError
-from vision.scene import CAMERA, Kind
+from vision.scene import CAMERA
 from vision.search import SweptLine
 
 WORST_PLACED_PX = 1.0
@@ -55,7 +56,7 @@ def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> 
         if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
             base = tried
     base = fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX)
-    return _pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
+    return pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
 
 
 def _on_board(draft: Draft, edge: SweptLine) -> bool:
@@ -70,7 +71,7 @@ def _on_board(draft: Draft, edge: SweptLine) -> bool:
     return edge.kind is not Kind.ALONG or bool(begins < 0.75 * length)
 
 
-def _pruned(seen: Seen, draft: Draft) -> Draft:
+def pruned(seen: Seen, draft: Draft) -> Draft:
     """Leave out edges of the board that do not move with the scene, worst first."""
     while True:
         error = draft.errors_px()

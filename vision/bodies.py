@@ -9,9 +9,10 @@ from math import radians
 import numpy as np
 
 from vision.draft import COARSE_U_PX, Draft, Seen, fit_draft, likely, measured_again
+from vision.edges import MID_BOARD, Kind
 from vision.fit import Edges, edge_residuals, fit_motion
 from vision.reading import Marks
-from vision.scene import CAMERA, MID_BOARD, Kind, Scene
+from vision.scene import CAMERA, Scene
 from vision.search import SweptLine
 
 MOST_PAIRS, MOST_AGAIN = 8, 4

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vision.arrowhead import BEND
 from vision.candidates import Candidate
+from vision.edges import Kind
 from vision.first_look import KeptFrame
 from vision.fit import (
     FOCAL_U,
@@ -22,7 +23,7 @@ from vision.fit import (
     start_camera,
 )
 from vision.reading import Marks
-from vision.scene import Kind, Scene
+from vision.scene import Scene
 from vision.search import Search, SweptLine, in_equal_parts
 
 Floats = NDArray[np.float64]

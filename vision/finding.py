@@ -18,11 +18,12 @@ from vision.boards import settled, with_board
 from vision.bodies import with_body
 from vision.candidates import Candidate, followed_frames, turning_candidates, turning_point
 from vision.draft import COARSE_U_PX, Draft, Seen, likely
+from vision.edges import Kind
 from vision.first_look import FirstLook, KeptFrame
 from vision.fit import Edges, Freedom, SceneFit, fit_scene, start_camera
 from vision.missing import NO_BOARD, NO_BODY, NO_TURN, NotFoundError, NothingTurnedError
 from vision.reading import Marks
-from vision.scene import SHIFT_X, SHIFT_Y, TILT, Kind, Scene, SceneLine
+from vision.scene import SHIFT_X, SHIFT_Y, TILT, Scene, SceneLine
 from vision.search import Search
 
 __all__ = ["SHAKE", "Finding", "NotFoundError", "NothingTurnedError", "find_scene"]

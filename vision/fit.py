@@ -9,18 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.arrowhead import BEND, Prior, Solution, solve
-from vision.scene import (
-    BODY,
-    CAMERA,
-    LEAN,
-    MID_BOARD,
-    SHIFT_X,
-    SHIFT_Y,
-    SLIP,
-    TILT,
-    Kind,
-    Scene,
-)
+from vision.edges import MID_BOARD, Kind
+from vision.scene import BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 from vision.slopes import Slopes, distances
 
 Floats = NDArray[np.float64]

@@ -9,12 +9,13 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.edges import Kind
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.foretelling import LEANING_RAD, PACE_FRAMES, RECENT, foretold
 from vision.lines import measure_edges_in
 from vision.refine import fit_calm
-from vision.scene import LEAN, SLIP, TILT, Kind, Scene
+from vision.scene import LEAN, SLIP, TILT, Scene
 from vision.search import in_equal_parts
 from vision.steady import View
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.edges import Frames, Kind
 from vision.first_look import KeptFrame
 from vision.fit import SceneFit
 from vision.lines import FAINTEST, measure_edges, measure_edges_in
-from vision.scene import Frames, Kind, SceneLine
+from vision.scene import SceneLine
 from vision.sweep import PARTS, Family, FoundLine, Grid, found_lines, lasting_steps, smoothed
 
 Floats = NDArray[np.float64]

@@ -17,7 +17,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.scene import BEHIND, CAMERA, LEAN, ON_BODY, SHIFT_X, SLIP, TILT, Kind, Scene, cross
+from vision.edges import ON_BODY, Kind, cross
+from vision.scene import BEHIND, CAMERA, LEAN, SHIFT_X, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
 

@@ -17,8 +17,9 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
+from vision.edges import Frames
 from vision.first_look import KeptFrame
-from vision.scene import Frames, Scene
+from vision.scene import Scene
 
 Floats = NDArray[np.float64]
 Picture = NDArray[np.float32]

@@ -13,8 +13,9 @@ from math import atan, cos, degrees, radians, tan
 import numpy as np
 import pytest
 
+from vision.edges import Kind
 from vision.fit import Edges, Freedom, fit_scene, start_camera
-from vision.scene import CAMERA, TILT, Kind, Scene, SceneLine
+from vision.scene import CAMERA, TILT, Scene, SceneLine
 
 FAR = 2000.0
 """Focal length in pictures: as good as infinitely far away."""

@@ -25,9 +25,10 @@ from tests.study.edges import SeenEdges, lens_shift
 from tests.study.trial import Course, Trial
 from tests.vision.geometry import own_of
 from vision.budget import LENS_SHARE
+from vision.edges import Kind
 from vision.falling import RATE_U
 from vision.fit import BOARD_U, BODY_U, FOCAL_U, PLACE_U, TURN_U_RAD, Edges, edge_residuals
-from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Kind, Scene
+from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
 

@@ -12,10 +12,11 @@ from tests.study.edges import SeenEdges
 from tests.study.trial import Course, Trial
 from tests.vision.followed import ByGeometry, unseen_frames
 from vision.candidates import turning_point
+from vision.edges import Kind
 from vision.fit import Edges, Freedom, fit_motion, fit_scene, start_camera
 from vision.reading import level_start
 from vision.refine import Motion, refine
-from vision.scene import TILT, Kind, Scene, SceneLine
+from vision.scene import TILT, Scene, SceneLine
 from vision.verdict import Verdict, judge
 
 Floats = NDArray[np.float64]

@@ -17,7 +17,8 @@ from tests.scenes.camera import Camera, camera_of, fitted, tilted
 from tests.scenes.scene import Board, Body, Side, View
 from tests.scenes.scene import Scene as Drawn
 from tests.scenes.stage import body_pose
-from vision.scene import Kind, Scene, SceneLine
+from vision.edges import Kind
+from vision.scene import Scene, SceneLine
 
 Floats = NDArray[np.float64]
 

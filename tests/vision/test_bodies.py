@@ -17,9 +17,10 @@ from tests.vision.geometry import Floats, drawn_scene, own_of, raised, scene_of,
 from vision.bodies import FEWEST_UPRIGHT, WIDEST, by_upright, pairs_of
 from vision.candidates import Candidate
 from vision.draft import COARSE_U_PX, Draft, Seen
+from vision.edges import Kind
 from vision.first_look import KeptFrame
 from vision.fit import Edges, Freedom, fit_scene, start_camera
-from vision.scene import Kind, Scene
+from vision.scene import Scene
 from vision.search import Search, SweptLine
 from vision.sweep import FoundLine
 

@@ -17,6 +17,7 @@ from tests.vision.geometry import (
     scene_of,
     seen_edges,
 )
+from vision.edges import Kind
 from vision.fit import (
     BODY_CENTRE,
     FOCAL,
@@ -32,7 +33,7 @@ from vision.fit import (
     response,
     start_camera,
 )
-from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Kind, Scene, SceneLine
+from vision.scene import BODY, CAMERA, LEAN, SLIP, TILT, Scene, SceneLine
 
 NOISE_PX = 0.1
 TILT_RAD = radians(25)

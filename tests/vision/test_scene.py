@@ -12,19 +12,9 @@ from hypothesis import strategies as st
 
 from tests.scenes.scene import Board, Side
 from tests.vision.geometry import KINDS, drawn_scene, own_of, raised, scene_of, seen_edges
+from vision.edges import Kind
 from vision.fit import start_camera
-from vision.scene import (
-    BEHIND,
-    BODY,
-    CAMERA,
-    LEAN,
-    SHIFT_X,
-    SLIP,
-    TILT,
-    Kind,
-    Scene,
-    SceneLine,
-)
+from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SLIP, TILT, Scene, SceneLine
 from vision.steady import Steadier
 
 SIDES = st.sampled_from([1, -1])

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from scipy.optimize import approx_fprime
 
 from tests.vision.geometry import drawn_scene, own_of, scene_of, seen_edges
-from vision.scene import Kind, Scene, SceneLine
+from vision.edges import Kind
+from vision.scene import Scene, SceneLine
 from vision.slopes import Slopes, distances
 
 angles = st.floats(-10, 10)

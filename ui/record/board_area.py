@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.clip import Clip, open_clip
+from vision.edges import Kind
 from vision.finding import Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, look_first, working_frame
 from vision.reading import Marks
-from vision.scene import LEAN, TILT, Kind, Scene
+from vision.scene import LEAN, TILT, Scene
 
 MARGIN = 0.04
 """Of the picture's longer side, kept around what was found."""
