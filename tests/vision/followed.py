@@ -11,7 +11,7 @@ from tests.scenes.motion import Motion
 from tests.scenes.scene import Scene as Drawn
 from tests.vision.courses import FOLLOWED_RAD
 from tests.vision.geometry import Floats, own_of, scene_of, seen_edges
-from vision.first_look import WorkingFrame
+from vision.first_look import KeptFrame, WorkingFrame
 from vision.follow import FollowedFrame, Follower, SeenFrame
 from vision.scene import Scene
 from vision.slopes import distances
@@ -67,6 +67,15 @@ def unseen_frames(times_s: Floats) -> list[SeenFrame]:
     """Frames of a phone that lies still, with nothing in their pictures."""
     return [
         SeenFrame(WorkingFrame(k, float(time_s), BLANK), STILL) for k, time_s in enumerate(times_s)
+    ]
+
+
+def kept_frames(turns_rad: Floats) -> list[KeptFrame]:
+    """The same as the first look keeps them, each with how far the board has turned."""
+    frames = unseen_frames(np.arange(len(turns_rad)) / 30)
+    return [
+        KeptFrame(each.frame, STILL, np.eye(2, 3), float(turn))
+        for each, turn in zip(frames, turns_rad, strict=True)
     ]
 
 

@@ -12,13 +12,12 @@ from tests.scenes.camera import camera_of
 from tests.scenes.scene import Scene as Drawn
 from tests.scenes.scene import Side
 from tests.scenes.stage import body_pose
-from tests.vision.followed import STILL, unseen_frames
+from tests.vision.followed import kept_frames
 from tests.vision.geometry import Floats, drawn_scene, own_of, raised, scene_of, seen_edges
 from vision.bodies import FEWEST_UPRIGHT, WIDEST, by_upright, pairs_of
 from vision.candidates import Candidate
 from vision.draft import COARSE_U_PX, Draft, Seen
 from vision.edges import Kind
-from vision.first_look import KeptFrame
 from vision.fit import Edges, Freedom, fit_scene, start_camera
 from vision.scene import Scene
 from vision.search import Search, SweptLine
@@ -44,11 +43,7 @@ def _printed(drawn: Drawn) -> Floats:
 
 
 def _seen(drawn: Drawn, upright: Floats, in_hand: bool = False) -> Seen:
-    turned = MOTION[:, 0] * drawn.mirror
-    kept = [
-        KeptFrame(each.frame, STILL, np.eye(2, 3), float(turn))
-        for each, turn in zip(unseen_frames(MOTION[:, 0]), turned, strict=True)
-    ]
+    kept = kept_frames(MOTION[:, 0] * drawn.mirror)
     noise = np.random.default_rng(2).normal(0, NOISE_PX, upright.shape)
     candidates = np.moveaxis((upright + noise).reshape(len(MOTION), -1, 4), 1, 0)
     freedom = Freedom(shift=0.006 if in_hand else 0.0)
