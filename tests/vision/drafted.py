@@ -19,9 +19,17 @@ NOISE_PX, U_PX = 0.1, 0.5
 SEEN = Seen(Search(kept_frames(MOTION[:, 0])), DRAWN.mirror, 0.0, Freedom(), None)
 
 
+def clean_points() -> Floats:
+    """The edges of `KINDS` in every frame, shape ``(N, 6, 2, 2)``: as `EdgeLines` has them,
+    a root mean square reach either side of their middles."""
+    ends = seen_edges(DRAWN, MOTION)
+    middle = ends.mean(axis=2, keepdims=True)
+    return middle + (ends - middle) / np.sqrt(3)
+
+
 def noisy_points() -> Floats:
-    """The edges of `KINDS` in every frame, shape ``(N, 6, 2, 2)``."""
-    points = seen_edges(DRAWN, MOTION)
+    """The same with noise."""
+    points = clean_points()
     return points + np.random.default_rng(7).normal(0, NOISE_PX, points.shape)
 
 

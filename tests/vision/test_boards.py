@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.vision.drafted import DRAWN, MOTION, NOISE_PX, SEEN, draft_of, noisy_points
-from tests.vision.geometry import KINDS, Floats, seen_edges
+from tests.vision.drafted import MOTION, NOISE_PX, SEEN, clean_points, draft_of, noisy_points
+from tests.vision.geometry import KINDS, Floats
 from vision.boards import FINE_U_PX, pruned
 from vision.draft import fit_draft
 from vision.finding import NotFoundError
@@ -18,7 +18,7 @@ def _still(*edges: int) -> Floats:
     """Points of the edges, some of which stay where they were, as a table's do."""
     points = noisy_points()
     for edge in edges:
-        points[:, edge] += points[0, edge] - seen_edges(DRAWN, MOTION)[:, edge]
+        points[:, edge] += points[0, edge] - clean_points()[:, edge]
     return points
 
 
