@@ -116,8 +116,10 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
             continue
         view = steadier.first_view
         if len(seen) < SURE_AFTER or len(seen) % SEEN_EVERY == 0 or not lies:
-            view = steadier.align(frame.grey)
+            view = steadier.align(frame.grey, roughly=lies)
             lies = lies and view.is_still()
+            if not lies:
+                view = steadier.align(frame.grey)
         seen.append(_Seen(frame, view, points.now))
         turning, turn = points.turning(view)
         if abs(turn) >= ENOUGH_TURN_RAD:

@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 FALLEN_RAD = radians(12.0)
 """Once the body leans this far it has gone, and there is no more to follow."""
 FOUND_SHARE = 0.35
-REFIT_TIMES = 1.5
+REFIT_FRAMES, REFIT_TIMES = 24, 1.5
 """The scene is fitted again whenever the tilt it was fitted to has grown by this."""
 CONTRAST_PACE = 0.05
 LEAN_PACE_RAD = radians(0.2)
@@ -227,7 +227,7 @@ class Follower:
             self._fitted_rad = tilts[-1]
             self.fill_in()
             fit, _, _ = fit_calm(
-                self.scene, self.followed, self._start_rad, self._freedom, rounds=2, settled=1e-4
+                self.scene, self.followed, self._start_rad, self._freedom, rounds=2, settled=1e-4, most=REFIT_FRAMES
             )
             before, _ = self._last_in(self.scene)
             after, own = self._last_in(fit.scene)

@@ -215,7 +215,7 @@ class _Measurement:
                 view = look.steadier.align(frame.grey)
             elif frame.time_s > due_s:
                 due_s = frame.time_s + CHECK_PHONE_S
-                if not look.steadier.align(frame.grey).is_still():
+                if not look.steadier.align(frame.grey, roughly=True).is_still():
                     raise _PhoneMovedError
             follower.follow(SeenFrame(frame, view))
             follower.refit_if_due()

@@ -136,11 +136,12 @@ def fit_calm(
     freedom: Freedom,
     rounds: int = 4,
     settled: float = 1e-6,
+    most: int = MOST_FRAMES,
 ) -> tuple[SceneFit, Edges, NDArray[np.int64]]:
     """Fit the scene to frames in which the body stands.
 
     Each line's uncertainty is scaled to its own scatter, in a number of ``rounds`` of fits
-    that are ``settled`` as those of `fit_scene`.
+    that are ``settled`` as those of `fit_scene`; ``most`` frames at most are fitted.
 
     Returns
     -------
@@ -151,7 +152,7 @@ def fit_calm(
     own = np.stack([f.own for f in followed])
     u_px = np.stack([f.u_px for f in followed])
     edges = Edges(np.stack([f.points for f in followed]), np.where(np.isfinite(u_px), u_px, 1.0))
-    calm = _spread(own, _calm(followed, scene.radius))
+    calm = _spread(own, _calm(followed, scene.radius), most)
     own = own[calm]
     own[:, [LEAN, SLIP]] = 0.0
     for _ in range(rounds):
@@ -196,11 +197,11 @@ def _calm(followed: Sequence[Followed], radius: float) -> NDArray[np.bool_]:
     return (time_s <= max(until_s, time_s[min(5, len(time_s) - 1)])) & ~stirred
 
 
-def _spread(own: Floats, calm: NDArray[np.bool_]) -> NDArray[np.int64]:
-    """At most 60 calm frames, spread evenly over the tilt; the first is always in."""
+def _spread(own: Floats, calm: NDArray[np.bool_], most: int) -> NDArray[np.int64]:
+    """So many calm frames at most, spread evenly over the tilt; the first is always in."""
     frames = np.flatnonzero(calm)
     tilt = own[frames, TILT]
-    bins = np.linspace(tilt.min(), tilt.max() + 1e-9, MOST_FRAMES)
+    bins = np.linspace(tilt.min(), tilt.max() + 1e-9, most)
     _, first = np.unique(np.digitize(tilt, bins), return_index=True)
     return np.unique(np.append(frames[first], frames[0]))
 

@@ -121,11 +121,12 @@ class Steadier:
         self._height, self._width = grey.shape
         self.first_view = _view(np.eye(3), 1.0, self._width, self._height)
 
-    def align(self, grey: NDArray[np.uint8]) -> View:
-        """Align a later frame, starting from where the last one was found."""
+    def align(self, grey: NDArray[np.uint8], roughly: bool = False) -> View:
+        """Align a later frame, starting from where the last one was found; ``roughly`` well
+        enough to tell whether the phone has stirred."""
         homography = self._last
         share = 0.0
-        for level in self._levels:
+        for level in self._levels[:-1] if roughly else self._levels:
             homography, share = level.align(grey, homography)
         self._last = homography
         return _view(homography, share, self._width, self._height)
