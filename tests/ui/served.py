@@ -22,6 +22,7 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 ROOT = Path(__file__).parents[2]
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 PATIENCE_S = 60
+TWO_FRAMES = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
 FIRST_PORT, PORTS = 20_000, 1_000
 """Below those that a system hands out by itself; so many for each of pytest's processes."""
 
@@ -59,9 +60,14 @@ def served() -> Iterator[str]:
 
 
 def drawn(page: Page) -> None:
-    """Until the page is drawn, and what stood there before is gone."""
+    """Until the page is drawn, and what stood there before is gone.
+
+    What the script said last is laid out a frame after it ended; what is typed before that
+    may be lost.
+    """
     state = page.get_by_test_id("stApp")
     expect(state).to_have_attribute("data-test-script-state", "notRunning")
+    page.evaluate(TWO_FRAMES)
 
 
 class Runs:
@@ -78,6 +84,7 @@ class Runs:
 
     def over(self) -> None:
         """Until whatever was asked for has been run, and the page is drawn."""
+        self._page.evaluate(TWO_FRAMES)  # in which a click becomes a wish for a run
         deadline = time.monotonic() + PATIENCE_S
         while self._asked or self._running:
             assert time.monotonic() < deadline, "The page's script did not come to its end."

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from tests.ui.served import drawn
+from tests.ui.served import Runs, drawn
 
 DESK, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 
@@ -22,9 +22,10 @@ SIX_PARTS = rf"^{(8400 + 100 * 40) / 246:.2f} mm"
 
 def opened(browser: Browser, address: str, title: str, size: dict[str, int] = DESK) -> Page:
     page = browser.new_page(viewport=size)  # type: ignore[arg-type]
+    runs = Runs(page)
     page.goto(f"{address}/{title.lower().replace(' ', '-')}")
     expect(page.get_by_role("heading", name=title, exact=True)).to_be_visible()
-    drawn(page)
+    runs.over()
     return page
 
 
@@ -40,6 +41,7 @@ def field(page: Page, name: str) -> Locator:
 
 
 def fill(page: Page, name: str, value: float) -> None:
+    drawn(page)
     field(page, name).fill(str(value))
     field(page, name).press("Tab")
 

@@ -100,7 +100,9 @@ class Visit:
         self.runs.over()
 
     def choose(self, part: str) -> None:
-        self.page.get_by_test_id("stButtonGroup").get_by_text(part, exact=True).first.click()
+        parts = self.page.get_by_test_id("stButtonGroup").first
+        parts.get_by_text(part, exact=True).click()
+        expect(parts.get_by_role("radio", name=part, exact=True)).to_be_checked()
         self.runs.over()
 
     def open_all(self) -> None:
@@ -150,7 +152,8 @@ def test_the_class_record_shows_names_as_text(visit: Visit, part: str) -> None:
 def test_results_are_drawn_under_those_names_and_tooltips_are_text(visit: Visit) -> None:
     visit.go("class_record")
     visit.choose(class_record.RESULTS)
-    assert HOSTILE["body"] in visit.page.locator("main").inner_text()
+    expect(visit.page.locator("main")).to_contain_text(HOSTILE["body"])
+    visit.runs.over()
     hover_over_charts(visit.page)
     assert made_of_names(visit.page) == []
 
