@@ -227,7 +227,13 @@ class Follower:
             self._fitted_rad = tilts[-1]
             self.fill_in()
             fit, _, _ = fit_calm(
-                self.scene, self.followed, self._start_rad, self._freedom, rounds=2, settled=1e-4, most=REFIT_FRAMES
+                self.scene,
+                self.followed,
+                self._start_rad,
+                self._freedom,
+                rounds=2,
+                settled=1e-4,
+                most=REFIT_FRAMES,
             )
             before, _ = self._last_in(self.scene)
             after, own = self._last_in(fit.scene)
