@@ -52,14 +52,19 @@ def expect_metric(page: Page, label: str, pattern: str) -> None:
     drawn(card.page)
 
 
+def laden_brink_deg(place_mm: float) -> float:
+    x = (48 * 55 + 16 * 110 + 8 * 50 + 90 * place_mm) / 176
+    return degrees(atan(36.5 / x))
+
+
 def test_a_body_is_built_laden_and_pushed(builder: Page) -> None:
-    """48 g wall, 14 g base, 16 g lid, 8 g rod; a lump of 90 g at 80 mm, by hand."""
+    """48 g wall, 14 g base, 16 g lid, 8 g rod; a lump of 90 g at 60, then 80 mm, by hand."""
     page = builder
     expect(page.locator("svg[role=img]")).to_be_visible()
     fill(page, "Mass of the lump / g", 90)
+    expect_metric(page, "It topples at", rf"^{laden_brink_deg(60):.2f}°")
     fill(page, "Place of the lump / mm", 80)
-    x = (48 * 55 + 16 * 110 + 8 * 50 + 90 * 80) / 176
-    brink = degrees(atan(36.5 / x))
+    brink = laden_brink_deg(80)
     expect_metric(page, "It topples at", rf"^{brink:.2f}°")
     page.get_by_text("At the brink", exact=True).click()
     drawing = page.locator("svg[role=img]")
