@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -24,6 +25,12 @@ def record_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
         patch.setenv("BRINKANGLE_DATA", str(tmp_path_factory.mktemp("record")))
         patch.delenv("BRINKANGLE_RECORD", raising=False)
         yield
+
+
+@pytest.fixture(autouse=True)
+def main_module_put_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page that was run stands as the main module, which each new worker would run again."""
+    monkeypatch.setitem(sys.modules, "__main__", sys.modules["__main__"])
 
 
 @pytest.fixture(scope="module")
