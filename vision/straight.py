@@ -49,15 +49,18 @@ def robust_lines(s: Floats, across: Floats) -> StraightLines:
     s, across = np.where(known, s, 0.0), np.where(known, across, 0.0)
     offset, slope = _medians(across, known), np.zeros(len(s))
     half = np.abs(s).max(axis=1, initial=0.0)
-    left = across - offset[:, None]
+    left, scale = across - offset[:, None], np.full(len(s), NARROWEST)
+    going = np.ones(len(s), dtype=bool)
     for _ in range(ROUNDS):
-        scale = 1.4826 * _medians(np.abs(left), known)
-        scale = np.minimum(np.maximum(scale, NARROWEST), WIDEST)
-        before = offset, slope
-        offset, slope = _weighted(s, across, known * _biweight(left / (4 * scale[:, None])))
+        wide = np.maximum(1.4826 * _medians(np.abs(left), known), NARROWEST)
+        # A line that has settled stays, whatever those beside it still do.
+        scale = np.where(going, np.minimum(wide, WIDEST), scale)
+        found = _weighted(s, across, known * _biweight(left / (4 * scale[:, None])))
+        moved = np.abs(found[0] - offset) + half * np.abs(found[1] - slope)
+        offset, slope = np.where(going, found[0], offset), np.where(going, found[1], slope)
         left = across - offset[:, None] - slope[:, None] * s
-        moved = np.abs(offset - before[0]) + half * np.abs(slope - before[1])
-        if not np.any(moved > SETTLED):
+        going &= moved > SETTLED
+        if not going.any():
             break
     on = known & (np.abs(left) < 3 * np.clip(scale, NEAREST, MOST_SPREAD)[:, None])
     return _on_line(s, left, on, offset, slope)
