@@ -9,7 +9,7 @@ LNCS 1883 (2000) 298, section 6).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,9 +97,19 @@ def solve(
     return now.solution()
 
 
+def robust_chi_squared(residuals: Floats) -> float:
+    """Their sum of squares by Cauchy's loss, those that are NaN left out."""
+    return float(np.nansum(BEND**2 * np.log1p(np.square(residuals / BEND))))
+
+
+def weight_root(residuals: Floats, bend: float = BEND) -> NDArray[Any]:
+    """Root of the weight that loss gives each residual; 0 where it is NaN."""
+    return np.nan_to_num(1 / np.sqrt(1 + np.square(residuals / bend)))
+
+
 def _cost(residuals: Floats, prior: Prior, shared: Floats) -> float:
-    robust = BEND**2 * np.log1p(np.square(residuals / BEND))
-    return float(np.nansum(robust) + np.sum(np.square((shared - prior.centre) / prior.u)))
+    pulls = np.sum(np.square((shared - prior.centre) / prior.u))
+    return robust_chi_squared(residuals) + float(pulls)
 
 
 class _Linear:
@@ -109,7 +119,7 @@ class _Linear:
         self._shared, self._own = shared, own
         self._residuals = at.residuals
         self.cost = _cost(self._residuals, prior, shared)
-        root = np.nan_to_num(1 / np.sqrt(1 + np.square(self._residuals / BEND)))[..., None]
+        root = weight_root(self._residuals)[..., None]
         r = np.nan_to_num(self._residuals)[..., None] * root
         by_own, by_shared = (np.nan_to_num(d) * root for d in at.derivatives())
         # A frame in which nothing was seen keeps its unknowns.

@@ -61,12 +61,13 @@ def by_upright(seen: Seen, draft: Draft) -> tuple[Seen, Draft]:
     while len(seen.upright) >= FEWEST_UPRIGHT:
         fitted = fit_draft(seen, _held(seen, draft), *COARSE_U_PX)
         true = fitted.errors_px()[1:] < seen.worst_px
-        if true.all() and likely(fitted.fit.scene):
+        if not true.all():
+            seen = seen.holding(e for e, so in zip(seen.upright, true, strict=True) if so)
+            continue
+        if likely(fitted.fit.scene):
             # In a hand they tell where the camera is, but also sway.
             return (seen if seen.freedom.shift == 0 else seen.holding(())), fitted.only([0])
-        seen = seen.holding(
-            edge for edge, so in zip(seen.upright, true, strict=True) if so and not true.all()
-        )
+        break
     return seen.holding(()), _clearest(seen, draft)
 
 

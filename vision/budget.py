@@ -134,7 +134,7 @@ def _tagged(angle_rad: float, start_tilt: UFloat, sources: dict[str, float]) -> 
 
 
 def _bent(motion: Motion) -> Floats:
-    middle = np.array([(motion.scene.width - 1) / 2, (motion.scene.height - 1) / 2])
+    middle = motion.scene.middle_px
     away = motion.edges.points - middle
     bend = LENS_SHARE * np.sum(away**2, axis=-1, keepdims=True) / (middle @ middle)
     return middle + away * (1 + bend)

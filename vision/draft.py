@@ -8,13 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.arrowhead import BEND
+from vision.arrowhead import robust_chi_squared
 from vision.candidates import Candidate
 from vision.edges import Kind
 from vision.first_look import KeptFrame
 from vision.fit import (
-    FOCAL_U,
-    TURN_U_RAD,
+    POSE_U,
     Edges,
     Freedom,
     SceneFit,
@@ -92,8 +91,7 @@ class Draft:
     def cost(self, u_px: float) -> float:
         """Robust chi-squared of the residuals and of how the camera stands."""
         off = self.fit.edge_residuals * self.u_px / u_px
-        seen = BEND**2 * float(np.nansum(np.log1p(np.square(off / BEND))))
-        return seen + float(np.sum(np.square(pose(self.fit.scene))))
+        return robust_chi_squared(off) + float(np.sum(np.square(pose(self.fit.scene))))
 
     def only(self, keep: list[int]) -> Draft:
         """The draft with some of its lines."""
@@ -161,4 +159,5 @@ def likely(scene: Scene) -> bool:
 def pose(scene: Scene) -> Floats:
     """How far from their usual values turn and focal length are, in their uncertainties."""
     usual = start_camera(scene.width, scene.height)
-    return (scene.shared[:4] - usual[:4]) / [*TURN_U_RAD, FOCAL_U]
+    known = slice(len(POSE_U))
+    return (scene.shared[known] - usual[known]) / POSE_U

@@ -12,7 +12,6 @@ from solver.motion import GRAVITY_M_S2, toppling_turn
 from vision.brink import (
     BEFORE_S,
     SEEN_TIMES,
-    Brink,
     Fitted,
     about_the_largest_tilt,
     brink_of,
@@ -37,19 +36,23 @@ RIM_UNEVEN_M = 0.0001
 """How far rims and boards are from flat under a body: it rocks by this across its base."""
 
 
-def toppling_brink(course: Course) -> Brink | None:
-    """The brink of toppling, or None where the body did not go."""
-    return fit_fall(course.where(np.isfinite(course.lean_rad))).brink
+def falls_in(course: Course) -> tuple[int, int, NDArray[np.bool_]] | None:
+    """The last frame before a fall is seen, the first in which the body has gone, and the
+    window that is fitted; None where it did not go."""
+    gone = first_kept(course.lean_rad, GONE_RAD)
+    if gone is None:
+        return None
+    at = last_below(course.lean_rad, SEEN_RAD, gone)
+    last = last_below(course.lean_rad, FITTED_RAD, len(course.time_s))
+    return at, gone, course.window(course.time_s[at] - BEFORE_S, course.time_s[last])
 
 
 def fit_fall(course: Course) -> Fitted:
     """Fit a toppling to a course in which the body was seen in every frame."""
-    gone = first_kept(course.lean_rad, GONE_RAD)
-    if gone is None:
+    falls = falls_in(course)
+    if falls is None:
         return _least_fall(course)
-    at = last_below(course.lean_rad, SEEN_RAD, gone)
-    last = last_below(course.lean_rad, FITTED_RAD, len(course.time_s))
-    window = course.window(course.time_s[at] - BEFORE_S, course.time_s[last])
+    at, _, window = falls
     fit = _fit_lean(_Lean(course, window), float(course.tilt_rad[at]) - radians(0.3))
     # A lift in jerks throws a body off before the board has come to its brink.
     assert fit.brink is not None

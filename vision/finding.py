@@ -108,10 +108,11 @@ def _ranked_edges(seen: Seen, look: FirstLook, still_phone: bool) -> list[tuple[
     marked = None if seen.marks is None else np.reshape(seen.marks.board_edge, (1, 4))
     for candidate in turning_candidates(look, seen.frames, still_phone, marked):
         slope = candidate.slope_rad - seen.side * seen.start_tilt_rad
-        if marked is not None or abs((slope + np.pi / 2) % np.pi - np.pi / 2) < SLANT_RAD:
+        off = abs((slope + np.pi / 2) % np.pi - np.pi / 2)
+        if marked is not None or off < SLANT_RAD:
             merit = candidate.length_px * (1.0 if candidate.begins_at_hinge() else 0.2)
             along.append((merit, candidate))
-        elif abs((slope + np.pi / 2) % np.pi - np.pi / 2) > np.pi / 2 - SLANT_RAD:
+        elif off > np.pi / 2 - SLANT_RAD:
             upright.append(candidate)
     upright.sort(key=lambda candidate: -candidate.length_px)
     seen = replace(seen, upright=tuple(upright[:MOST_UPRIGHT]))

@@ -8,7 +8,7 @@ from math import inf, log, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.arrowhead import BEND, Prior, Solution, solve
+from vision.arrowhead import BEND, Prior, Solution, solve, weight_root
 from vision.edges import MID_BOARD, Kind
 from vision.scene import BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 from vision.slopes import Slopes, distances
@@ -23,6 +23,8 @@ PITCH_RAD = radians(6.0)
 TURN_U_RAD = np.radians([6.0, 8.0, 4.0])
 """Where the camera is thought to be before the picture speaks: square on, a little down,
 give or take this much pitch, yaw and roll."""
+POSE_U = np.array([*TURN_U_RAD, FOCAL_U])
+"""Of turn and log focal length together, the first unknowns of a scene."""
 BOARD_U = 0.04
 """How far board edges lie from the hinge's plane, in hinge depths."""
 PLACE_U = 0.5
@@ -135,7 +137,7 @@ class _SceneProblem:
         each frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
         at = _ScenePoint(self, full)
         r = at.of_frames
-        root = np.nan_to_num(1 / np.sqrt(1 + np.square(r / bend)))
+        root = weight_root(r, bend)
         return np.nan_to_num(r) * root, np.nan_to_num(at.by_own()) * root[..., None]
 
 
@@ -248,7 +250,7 @@ def response(
     problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
     # The pull of the start is left out: it belongs to the first frame of a fit alone.
     at = _ScenePoint(problem, own)
-    root = np.nan_to_num(1 / np.sqrt(1 + np.square(at.of_frames / BEND)))[..., None]
+    root = weight_root(at.of_frames)[..., None]
     by_own, by_shared = (np.nan_to_num(d[:, :-1]) * root for d in at.derivatives())
     normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
     out = np.zeros((len(own), 5, len(scene.shared)))
@@ -259,7 +261,7 @@ def response(
 def _prior(scene: Scene, shared: Floats, reference: int) -> Prior:
     centres, widths = np.zeros_like(shared), np.full_like(shared, PLACE_U)
     centres[:CAMERA] = start_camera(scene.width, scene.height)
-    widths[:3], widths[3], widths[4:CAMERA] = TURN_U_RAD, FOCAL_U, 1.0
+    widths[: len(POSE_U)], widths[len(POSE_U) : CAMERA] = POSE_U, 1.0
     kinds = {line.kind for line in scene.lines}
     body = slice(CAMERA, CAMERA + BODY)
     away = np.sign(scene.rotation[2, 2])

@@ -13,11 +13,11 @@ from vision.edges import Kind
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.foretelling import LEANING_RAD, PACE_FRAMES, RECENT, foretold
-from vision.lines import measure_edges_in
 from vision.refine import fit_calm
 from vision.scene import LEAN, SLIP, TILT, Scene
 from vision.search import in_equal_parts
 from vision.steady import View
+from vision.viewed import measure_viewed
 
 Floats = NDArray[np.float64]
 
@@ -93,12 +93,15 @@ class Follower:
         foretold; those between are laid by and measured together when it is known where
         the board went.
         """
+        if not self.followed:
+            raise ValueError("the first frames are measured from guesses")
         self._laid_by.append(seen)
         if self._may_stride() and seen.frame.time_s < self.followed[-1].time_s + STRIDE_S:
             return
         held, self._laid_by = self._laid_by, []
-        last = self._foretold(held[-1])
-        if self._as_foretold(last):
+        own = foretold(self.followed, seen.frame.time_s, self._in_hand)
+        last = self._near(own, seen)
+        if self._as_foretold(last, own):
             self._between += held[:-1]
             self.followed.append(last)
         else:
@@ -132,9 +135,10 @@ class Follower:
         self.followed = sorted([*self.followed, *found], key=lambda frame: frame.time_s)
 
     def _foretold(self, seen: SeenFrame) -> FollowedFrame:
-        if not self.followed:
-            raise ValueError("the first frames are measured from guesses")
-        own = foretold(self.followed, seen.frame.time_s, self._in_hand)
+        return self._near(foretold(self.followed, seen.frame.time_s, self._in_hand), seen)
+
+    def _near(self, own: Floats, seen: SeenFrame) -> FollowedFrame:
+        """A frame measured near its unknowns as they were foretold."""
         leans = own[LEAN] > 3 * LEANING_RAD
         reach = self._reach_px * (2 if leans or self._lost() else 1)
         strides = max(1.0, (seen.frame.time_s - self.followed[-1].time_s) / PACE_S)
@@ -142,7 +146,7 @@ class Follower:
 
     def _may_stride(self) -> bool:
         """Whether nothing has happened that asks for every frame."""
-        if self._in_hand or not self.followed or self._lost():
+        if self._in_hand or self._lost():
             return False
         return bool(abs(self.followed[-1].own[LEAN]) < LEANING_RAD and not self._slips())
 
@@ -150,12 +154,11 @@ class Follower:
         slip = [frame.own[SLIP] for frame in self.followed[-PACE_FRAMES:]]
         return bool(np.ptp(slip) > SLIPPING * self.scene.radius)
 
-    def _as_foretold(self, last: FollowedFrame) -> bool:
+    def _as_foretold(self, last: FollowedFrame, own: Floats) -> bool:
         """Whether a frame was found well enough, and near enough to where its edges were
         foretold, to pass over those before it."""
         led = bool(_whole(last.points)[self._leading])
-        both = np.stack([last.own, foretold(self.followed, last.time_s, self._in_hand)])
-        found, expected = self.scene.segments(both)
+        found, expected = self.scene.segments(np.stack([last.own, own]))
         return last.body_seen and led and bool(np.abs(found - expected).max() < self._reach_px / 2)
 
     def _found(
@@ -195,8 +198,6 @@ class Follower:
 
     def _lost(self) -> bool:
         """Whether the body, or in a hand the board's leading edge, was not found last."""
-        if not self.followed:
-            return False
         last = self.followed[-1]
         led = bool(_whole(last.points)[self._leading])
         return not last.body_seen or (self._in_hand and not led)
@@ -218,13 +219,13 @@ class Follower:
         What is known from the first few degrees foretells the next few well enough,
         but not forty.
         """
-        tilts = [abs(frame.own[TILT] - self._start_rad) for frame in self.followed]
         if self._fitted_rad is None:
-            self._fitted_rad = max(tilts)
+            self._fitted_rad = max(map(self._raised_rad, self.followed))
         last = self.followed[-1]
+        raised = self._raised_rad(last)
         calm = last.body_seen and abs(last.own[LEAN]) < LEANING_RAD
-        if calm and tilts[-1] > REFIT_TIMES * self._fitted_rad:
-            self._fitted_rad = tilts[-1]
+        if calm and raised > REFIT_TIMES * self._fitted_rad:
+            self._fitted_rad = raised
             self.fill_in()
             fit, _, _ = fit_calm(
                 self.scene,
@@ -245,6 +246,9 @@ class Follower:
                     for frame, x in zip(self.followed[-len(own) :], own, strict=True)
                 ]
 
+    def _raised_rad(self, frame: FollowedFrame) -> float:
+        return abs(float(frame.own[TILT]) - self._start_rad)
+
     def _last_in(self, scene: Scene) -> tuple[float, Floats]:
         """How far edges typically are from where a scene has them in the last frames, and
         those frames' unknowns in it."""
@@ -258,19 +262,9 @@ class Follower:
         self, frames: Sequence[SeenFrame], own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
         """Points ``(N, L, 2, 2)``, their uncertainties ``(N, L)`` and contrasts ``(N, L, B)``."""
-        segments = self.scene.segments(own)
-        shape = segments.shape[:2]
-        views = [each.view for each in frames]
         greys = [each.frame.grey.astype(np.float32) for each in frames]
-        looked = np.reshape(
-            [v.seen(s.reshape(-1, 2)) for v, s in zip(views, segments, strict=True)], segments.shape
-        )
-        edges = measure_edges_in(greys, looked, self._contrast, reach)
-        points, u_px = edges.points(looked.reshape(-1, 4))
-        points[~(edges.share >= FOUND_SHARE)] = np.nan
-        points = points.reshape(*shape, 2, 2)
-        steadied = np.stack([v.steadied(p) for v, p in zip(views, points, strict=True)])
-        return steadied, u_px.reshape(shape), edges.contrast.reshape(*shape, -1)
+        views, segments = [each.view for each in frames], self.scene.segments(own)
+        return measure_viewed(greys, views, segments, self._contrast, reach, FOUND_SHARE)
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:
         """Let the contrast asked for follow the light as the board turns."""

@@ -76,11 +76,15 @@ class Scene:
         return float(np.exp(self.shared[3]))
 
     @cached_property
+    def middle_px(self) -> Floats:
+        """The middle of the picture, ``(x, y)``."""
+        return np.array([(self.width - 1) / 2, (self.height - 1) / 2])
+
+    @cached_property
     def camera_matrix(self) -> Floats:
         """From camera axes to homogeneous pixels, shape ``(3, 3)``."""
-        middle = (self.width - 1) / 2, (self.height - 1) / 2
-        f = self.focal_px
-        return np.array([[f, 0.0, middle[0]], [0.0, f, middle[1]], [0.0, 0.0, 1.0]])
+        f, (x, y) = self.focal_px, self.middle_px
+        return np.array([[f, 0.0, x], [0.0, f, y], [0.0, 0.0, 1.0]])
 
     @cached_property
     def rotation(self) -> Floats:
@@ -154,9 +158,8 @@ class Scene:
 
     def rays(self, pixels: Floats) -> Floats:
         """Directions in camera axes of pixels ``(..., 2)``, with unit depth."""
-        middle = np.array([(self.width - 1) / 2, (self.height - 1) / 2])
         ahead = np.ones((*pixels.shape[:-1], 1))
-        return np.concatenate([(pixels - middle) / self.focal_px, ahead], axis=-1)
+        return np.concatenate([(pixels - self.middle_px) / self.focal_px, ahead], axis=-1)
 
     def with_lines(self, kinds: Sequence[Kind], own: Floats, points: Floats) -> Scene:
         """The same camera with further lines, placed by linear least squares.
@@ -197,7 +200,7 @@ class Scene:
         """Lines ``a x + b y + c = 0`` in pixels with unit ``(a, b)``, shape ``(N, L, 3)``."""
         m = cross(*self.edges(own))
         a, b = m[..., 0] / self.focal_px, m[..., 1] / self.focal_px
-        middle = self.sway_px(own)[:, None] + [(self.width - 1) / 2, (self.height - 1) / 2]
+        middle = self.sway_px(own)[:, None] + self.middle_px
         c = m[..., 2] - a * middle[..., 0] - b * middle[..., 1]
         lines = np.stack([a, b, c], axis=-1)
         return lines / np.hypot(a, b)[..., None]
@@ -208,5 +211,4 @@ class Scene:
 
     def project(self, points: Floats) -> Floats:
         """Pixels of points in camera axes, shape ``(..., 2)``."""
-        middle = np.array([(self.width - 1) / 2, (self.height - 1) / 2])
-        return self.focal_px * points[..., :2] / points[..., 2:] + middle
+        return self.focal_px * points[..., :2] / points[..., 2:] + self.middle_px

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from vision.edges import Frames, Kind
 from vision.first_look import KeptFrame
 from vision.fit import SceneFit
-from vision.lines import FAINTEST, measure_edges, measure_edges_in
+from vision.lines import FAINTEST, measure_edges
 from vision.scene import SceneLine
 from vision.sweep import PARTS, Family, FoundLine, Grid, found_lines, lasting_steps, smoothed
+from vision.viewed import measure_viewed
 
 Floats = NDArray[np.float64]
 
@@ -135,19 +136,11 @@ class Search:
         """
         asked = np.where(np.abs(expected) >= FAINTEST, np.sign(expected) * FAINTEST, 0.0)
         views = [kept.view for kept in self.frames]
-        looked = np.stack(
-            [
-                view.seen(ends.reshape(-1, 2)).reshape(-1, 4)
-                for view, ends in zip(views, segments, strict=True)
-            ]
+        points, _, contrast = measure_viewed(
+            self.greys, views, segments, asked, REACH_PX, SEEN_SHARE
         )
-        edges = measure_edges_in(self.greys, looked, asked, REACH_PX)
-        points, _ = edges.points(looked.reshape(-1, 4))
-        points[~(edges.share >= SEEN_SHARE)] = np.nan
-        contrast = edges.contrast.reshape(len(segments), *expected.shape)
         known = np.where(np.isfinite(contrast), contrast, 0.0)
-        points = points.reshape(*segments.shape[:2], 2, 2)
-        return self.steadied(points), np.median(known, axis=0)
+        return points, np.median(known, axis=0)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,6 @@ from vision.brink import (
     BEFORE_S,
     FEWEST,
     SEEN_TIMES,
-    Brink,
     Fitted,
     about_the_largest_tilt,
     brink_of,
@@ -41,11 +40,6 @@ LESS_U_RAD = radians(1.0)
 """How much less the angle of friction may be in motion than at rest."""
 WORTH = 4.0
 """Fall of half the chi-squared that one more unknown must bring."""
-
-
-def sliding_brink(course: Course) -> Brink | None:
-    """The angle of friction, or None where the body did not slip while it stood."""
-    return fit_slide(course.where(np.isfinite(course.slip_m))).brink
 
 
 def fit_slide(course: Course) -> Fitted:

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.brink import BEFORE_S
-from vision.course import Course, first_kept, last_below
-from vision.falling import FITTED_RAD, GONE_RAD, SEEN_RAD, lean_u_rad, likely_rate
+from vision.course import Course
+from vision.falling import falls_in, lean_u_rad, likely_rate
 
 Floats = NDArray[np.float64]
 
@@ -36,12 +35,10 @@ def fit_throw(course: Course) -> Throw | None:
     ``p (cosh kτ − 1) + q sinh kτ`` with ``p`` how far past its brink it was caught and
     ``k q`` its speed: linear in both. ``k`` is that of a body of this size.
     """
-    gone = first_kept(course.lean_rad, GONE_RAD)
-    if gone is None:
+    falls = falls_in(course)
+    if falls is None:
         return None
-    at = last_below(course.lean_rad, SEEN_RAD, gone)
-    last = last_below(course.lean_rad, FITTED_RAD, len(course.time_s))
-    window = course.window(course.time_s[at] - BEFORE_S, course.time_s[last])
+    at, gone, window = falls
     tilt = course.tilt_rad[window]
     rate = likely_rate(course.radius_m, course.height_m, float(course.tilt_rad[at]))
     tried = np.linspace(course.time_s[at] - CAUGHT_S, course.time_s[gone], MOMENTS)

@@ -12,11 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.budget import Picture
-from vision.fit import FOCAL_U, TURN_U_RAD
+from vision.fit import POSE_U
 
 Floats = NDArray[np.float64]
 
-PRIOR_U = np.array([*TURN_U_RAD, FOCAL_U])
 NAMED = (
     "how far the camera looks down",
     "how far the camera stands off square",
@@ -40,7 +39,7 @@ def unsettled(picture: Picture, time_s: float, u_rad: float) -> tuple[str, ...]:
     time_s : the moment whose tilt is told
     u_rad : standard uncertainty of that tilt, from all sources
     """
-    open_ = np.flatnonzero(picture.camera_narrowing(PRIOR_U) > HARDLY_NARROWER)
+    open_ = np.flatnonzero(picture.camera_narrowing(POSE_U) > HARDLY_NARROWER)
     cost_rad = picture.cost_rad(picture.row_at(time_s), open_)
     if not len(open_) or cost_rad**2 < MUCH * u_rad**2:
         return ()

@@ -14,10 +14,21 @@ from tests.scenes.motion import Motion
 from tests.scenes.scene import Board, Scene
 from vision.brink import Brink
 from vision.course import Course
-from vision.falling import likely_rate
+from vision.falling import fit_fall, likely_rate
+from vision.sliding import fit_slide
 
 FLAT = Board(thickness_m=0.0, mat_thickness_m=0.0)
 FOLLOWED_RAD = radians(12)
+
+
+def toppling_brink(course: Course) -> Brink | None:
+    """The brink of toppling, or None where the body did not go."""
+    return fit_fall(course.where(np.isfinite(course.lean_rad))).brink
+
+
+def sliding_brink(course: Course) -> Brink | None:
+    """The angle of friction, or None where the body did not slip while it stood."""
+    return fit_slide(course.where(np.isfinite(course.slip_m))).brink
 
 
 def simulated(scene: Scene) -> Motion:

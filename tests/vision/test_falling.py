@@ -14,7 +14,16 @@ from tests.scenes.engine import by_engine
 from tests.scenes.lift import tilt_program
 from tests.scenes.motion import truth_of
 from tests.scenes.scene import Body, Lift, Scene
-from tests.vision.courses import FLAT, course_of, rocked, simulated, u_deg, with_lean
+from tests.vision.courses import (
+    FLAT,
+    course_of,
+    rocked,
+    simulated,
+    sliding_brink,
+    toppling_brink,
+    u_deg,
+    with_lean,
+)
 from vision.brink import Brink
 from vision.falling import (
     RATE_U,
@@ -22,9 +31,7 @@ from vision.falling import (
     SEEN_RAD,
     fit_fall,
     likely_rate,
-    toppling_brink,
 )
-from vision.sliding import sliding_brink
 
 LIFTS = {
     "steady": Lift(),

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from tests.scenes.scene import Lift, Scene
-from tests.vision.courses import FLAT, course_of, u_deg
-from vision.falling import toppling_brink
-from vision.sliding import SEEN_M, fit_slide, sliding_brink
+from tests.vision.courses import FLAT, course_of, sliding_brink, toppling_brink, u_deg
+from vision.sliding import SEEN_M, fit_slide
 
 
 @pytest.mark.parametrize("friction", [0.2, 0.3, 0.38])

@@ -10,8 +10,9 @@ import pytest
 from tests.scenes.scene import Lift
 from tests.vision.conftest import filmed, refined
 from vision.budget import CAMERA, Picture
+from vision.fit import POSE_U
 from vision.reading import level_start
-from vision.unsettled import HARDLY_NARROWER, PRIOR_U, unsettled
+from vision.unsettled import HARDLY_NARROWER, unsettled
 
 NEAR_EDGE, FAR_EDGE, OUTLINES = 0, 1, (4, 5)
 
@@ -39,7 +40,7 @@ def bare() -> Picture:
 
 
 def test_one_edge_alone_leaves_the_camera_open(bare):
-    narrowing = bare.camera_narrowing(PRIOR_U)
+    narrowing = bare.camera_narrowing(POSE_U)
     assert np.all(narrowing[[0, 1, 3]] > HARDLY_NARROWER) and narrowing[2] < 0.6
     u_rad, (said,) = _told(bare)
     assert "looks down, how far the camera stands off square and the camera's focal" in said
@@ -53,7 +54,7 @@ def test_one_edge_alone_leaves_the_camera_open(bare):
 def test_a_camera_that_is_settled_or_does_not_matter_is_not_spoken_of(kept):
     """With the outlines the focal length may stay open, but costs next to nothing."""
     picture = _seen_by(*kept)
-    assert np.all(picture.camera_narrowing(PRIOR_U)[:3] < 0.5)
+    assert np.all(picture.camera_narrowing(POSE_U)[:3] < 0.5)
     assert _told(picture)[1] == ()
 
 
