@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 ROUNDS = 8
-SETTLED = 3e-3
+SETTLED = 1e-3
 """Change of a line, in the samples' unit, at which the rounds have ended."""
 NARROWEST, WIDEST = 0.08, 1.5
 """Bounds of the scatter by which samples are weighed."""
