@@ -118,8 +118,9 @@ def _motion(
     time_s = np.array([f.time_s for f in followed])
     seen = stands & np.array([f.body_seen for f in followed])
     last = seen & (time_s > time_s[stands][-1] - JOINED_S)
-    apart = standing[:, TILT] - own[:, TILT]
-    tilt = np.where(stands, standing[:, TILT], own[:, TILT] + np.mean(apart[last]))
+    apart = standing[last, TILT] - own[last, TILT]
+    wrong = np.mean(apart) if len(apart) else 0.0
+    tilt = np.where(stands, standing[:, TILT], own[:, TILT] + wrong)
     own = own.copy()
     own[:, TILT], own[:, LEAN] = tilt, turn - tilt
     for column in (SLIP, SHIFT_X, SHIFT_Y):
