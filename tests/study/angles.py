@@ -1,7 +1,7 @@
 """How far the angle is from the truth over many random scenes, and whether it knows.
 
 python -m tests.study.angles --scenes 300 --seed 1     # geometry without pixels
-python -m tests.study.angles --drawn 12 --seed 1       # drawn, encoded, measured from the file
+python -m tests.study.angles --drawn 24 --seed 1       # drawn, encoded, measured from the file
 python -m tests.study.angles --again FILE.csv          # the tables of rows kept by --csv
 """
 
@@ -14,6 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from tests.study.drawn import drawn_score
 from tests.study.rows import kept, read_rows
@@ -36,6 +37,7 @@ def _asked() -> argparse.Namespace:
     parser.add_argument("--drawn", type=int, default=0, help="scenes drawn as pictures")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--first", type=int, default=0, help="number of the first scene")
+    parser.add_argument("--clips", type=Path, help="keep what is drawn there, to measure it again")
     parser.add_argument("--width", type=int, default=1280, help="longer side, pixels")
     parser.add_argument("--workers", type=int, default=1, help="processes")
     parser.add_argument("--csv", type=Path, help="keep one row a scene, as each is done")
@@ -48,9 +50,10 @@ def _asked() -> argparse.Namespace:
 
 def _run(asked: argparse.Namespace) -> dict[str, list[Score]]:
     """All that was asked for, each row kept as it is done."""
-    wanted = {"geometry": (asked.scenes, score), "drawn": (asked.drawn, drawn_score)}
-    scores: dict[str, list[Score]] = {kind: [] for kind, (count, _) in wanted.items() if count}
-    with kept(asked.csv) as keep:
+    with TemporaryDirectory() as passing, kept(asked.csv) as keep:
+        drawn = partial(drawn_score, folder=asked.clips or Path(passing))
+        wanted = {"geometry": (asked.scenes, score), "drawn": (asked.drawn, drawn)}
+        scores: dict[str, list[Score]] = {kind: [] for kind, (count, _) in wanted.items() if count}
         for kind, done in scores.items():
             count, one = wanted[kind]
             numbers = range(asked.first, asked.first + count)

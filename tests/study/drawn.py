@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from math import degrees
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import cv2
 import numpy as np
@@ -23,18 +23,17 @@ from vision.reading import ClipSetup
 Floats = NDArray[np.float64]
 
 
-def drawn_score(trial: Trial) -> Score:
-    """Draw a trial's scene as a clip and measure it. Its lens is perfect: the renderer's."""
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "clip.mp4"
-        render_clip(trial.drawn, path)
-        reading = measure_clip(path, ClipSetup(radius_m=trial.drawn.body.radius_m))
-        course = course_of(trial, by_engine)
-        row = {**plain_part(trial, course), "outcome": str(reading.outcome)}
-        angle, truth = reading.angle_rad, course.truth.angle_rad
-        if truth is None:
-            return Score(**row)
-        row["line_error"] = _line_error(trial, course, path)
+def drawn_score(trial: Trial, folder: Path) -> Score:
+    """Measure a trial's scene from a clip, drawn into the folder unless it is there already.
+    Its lens is perfect: the renderer's."""
+    path = _drawn(trial, folder)
+    reading = measure_clip(path, ClipSetup(radius_m=trial.drawn.body.radius_m))
+    course = course_of(trial, by_engine)
+    row = {**plain_part(trial, course), "outcome": str(reading.outcome)}
+    angle, truth = reading.angle_rad, course.truth.angle_rad
+    if truth is None:
+        return Score(**row)
+    row["line_error"] = _line_error(trial, course, path)
     if angle is None or reading.outcome != course.truth.outcome:
         return Score(**row)
     return Score(
@@ -43,6 +42,20 @@ def drawn_score(trial: Trial) -> Score:
         start_error=-trial.drawn.lift.start_deg,
         **promised(angle),
     )
+
+
+def _drawn(trial: Trial, folder: Path) -> Path:
+    """The trial's clip; one that was only half drawn never bears its name."""
+    view = trial.drawn.view
+    seed, number = trial.seed
+    name = f"trial-{seed}-{number}-{max(view.width, view.height)}.mp4"
+    path = folder / name
+    if not path.exists():
+        unfinished = folder / "unfinished" / name
+        render_clip(trial.drawn, unfinished)
+        for part in (".truth.json", ".trace.csv", ".mp4"):
+            os.replace(unfinished.with_suffix(part), path.with_suffix(part))
+    return path
 
 
 def _line_error(trial: Trial, course: Course, path: Path) -> float:
