@@ -57,7 +57,7 @@ class Shade(Enum):
 def working_frame(frame: Frame, shade: Shade = Shade.LIGHT) -> WorkingFrame:
     """Grey, and halved as often as needed to be at most 1920 pixels long."""
     if shade is Shade.LIGHT:
-        grey = cv2.cvtColor(frame.bgr, cv2.COLOR_BGR2GRAY)
+        grey = frame.light
     else:
         grey = cv2.extractChannel(frame.bgr, 2 if shade is Shade.RED else 0)
     while max(grey.shape) > LONGEST_SIDE_PX:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import radians
 
 import numpy as np
@@ -34,7 +35,7 @@ PACE_S = 1 / 30
 STRIDE_S = 0.1
 """While nothing happens one frame in this time is foretold, the rest are filled in."""
 TOGETHER = 24
-"""So many frames are filled in at once."""
+"""So many frames are measured at once."""
 SLIPPING = 0.03
 """Of the body's radius, within the last frames."""
 LAST_FRAMES, WORSE = 12, 1.1
@@ -49,6 +50,11 @@ class SeenFrame:
 
     frame: WorkingFrame
     view: View
+
+    @cached_property
+    def grey(self) -> NDArray[np.float32]:
+        """As edges are measured in it."""
+        return self.frame.grey.astype(np.float32)
 
 
 @dataclass(frozen=True)
@@ -131,7 +137,10 @@ class Follower:
 
     def measure(self, frames: Sequence[SeenFrame], guesses: Floats) -> None:
         """Measure frames all at once from guesses ``(N, 5)`` of their unknowns."""
-        found = self._found(frames, guesses, self._reach_px, 1.0)
+        found = []
+        for k in range(0, len(frames), TOGETHER):
+            some = slice(k, k + TOGETHER)
+            found += self._found(frames[some], guesses[some], self._reach_px, 1.0)
         self.followed = sorted([*self.followed, *found], key=lambda frame: frame.time_s)
 
     def _foretold(self, seen: SeenFrame) -> FollowedFrame:
@@ -262,8 +271,8 @@ class Follower:
         self, frames: Sequence[SeenFrame], own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
         """Points ``(N, L, 2, 2)``, their uncertainties ``(N, L)`` and contrasts ``(N, L, B)``."""
-        greys = [each.frame.grey.astype(np.float32) for each in frames]
-        views, segments = [each.view for each in frames], self.scene.segments(own)
+        greys, views = [each.grey for each in frames], [each.view for each in frames]
+        segments = self.scene.segments(own)
         return measure_viewed(greys, views, segments, self._contrast, reach, FOUND_SHARE)
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:

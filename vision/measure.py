@@ -14,9 +14,16 @@ import numpy as np
 
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
-from vision.evidence import draw_scene, evidence_picture, shrunk, turning_plane
+from vision.evidence import draw_scene, evidence_picture, turning_plane
 from vision.finding import SHAKE, Finding, NotFoundError, NothingTurnedError, find_scene
-from vision.first_look import FirstLook, Shade, WorkingFrame, look_first, working_frame
+from vision.first_look import (
+    LONGEST_SIDE_PX,
+    FirstLook,
+    Shade,
+    WorkingFrame,
+    look_first,
+    working_frame,
+)
 from vision.follow import Follower, SeenFrame
 from vision.reading import (
     ClipFacts,
@@ -190,9 +197,8 @@ class _Measurement:
             )
 
     def _prepared(self, frame: Frame) -> _Prepared:
-        drawn = Frame(frame.index, frame.time_s, shrunk(frame.bgr))
-        height, width = frame.bgr.shape[:2]
-        return _Prepared(working_frame(frame, self._shade), drawn, (height, width))
+        drawn = frame.within(LONGEST_SIDE_PX)
+        return _Prepared(working_frame(frame, self._shade), drawn, frame.size)
 
     def _drain(self, frames: Iterator[WorkingFrame]) -> None:
         for _ in frames:

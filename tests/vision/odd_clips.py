@@ -12,6 +12,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.clip import Frame
+
 Picture = NDArray[Any]
 
 TICKS = 90_000
@@ -41,6 +43,11 @@ def quarters_of(picture: Picture) -> NDArray[np.float64]:
     return np.array([[grey[r, c].mean() for c in columns] for r in rows])
 
 
+def frame_of(picture: Picture, index: int = 0, time_s: float = 0.0) -> Frame:
+    """A frame as if decoded, of a BGR picture."""
+    return Frame(index, time_s, av.VideoFrame.from_ndarray(picture, format="bgr24"))
+
+
 def write_clip(
     path: Path,
     times_s: Sequence[float],
@@ -49,6 +56,7 @@ def write_clip(
     clockwise_deg: int = 0,
     options: dict[str, str] | None = None,
     index_first: bool = False,
+    pix_fmt: str = "yuv420p",
 ) -> Path:
     """Write upright pictures at their times, stored turned where a flag is asked for.
 
@@ -59,7 +67,7 @@ def write_clip(
     layout = {"movflags": "faststart"} if index_first else {}
     with av.open(str(path), "w", options=layout) as container:
         stream: Any = container.add_stream(codec, rate=30)
-        stream.pix_fmt = "yuv420p"
+        stream.pix_fmt = pix_fmt
         stream.time_base = stream.codec_context.time_base = Fraction(1, TICKS)
         stream.options = {"threads": "1", **(options or _quick(codec))}
         for k, (time_s, picture) in enumerate(zip(times_s, frames, strict=False)):

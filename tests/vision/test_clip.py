@@ -58,6 +58,25 @@ def test_every_kind_a_phone_makes(name: str, codec: str, tmp_path: Path) -> None
         assert quarters_of(frame.bgr) == pytest.approx(GREYS, abs=CODING_GREYS)
 
 
+@pytest.mark.parametrize("layout", ["yuv420p", "yuvj420p", "yuv444p", "yuv420p10le"])
+def test_the_lightness_is_that_of_the_colours_however_they_are_stored(
+    layout: str, tmp_path: Path
+) -> None:
+    """In the video range, in all of a byte, with whole colours, and in ten bits."""
+    for frame in _read(write_clip(tmp_path / "clip.mp4", EVEN, pix_fmt=layout)):
+        assert quarters_of(frame.light[..., None]) == pytest.approx(GREYS, abs=CODING_GREYS)
+        assert quarters_of(frame.bgr) == pytest.approx(GREYS, abs=CODING_GREYS)
+
+
+def test_a_large_frame_is_halved_and_stays_upright(tmp_path: Path) -> None:
+    path = write_clip(tmp_path / "clip.mp4", EVEN, clockwise_deg=90)
+    frame = _read(path)[0]
+    smaller = frame.within(60)
+    assert frame.size == (64, 96) and smaller.size == (32, 48) == smaller.light.shape
+    assert quarters_of(smaller.bgr) == pytest.approx(GREYS, abs=CODING_GREYS)
+    assert frame.within(96) is frame
+
+
 @pytest.mark.parametrize("clockwise_deg", [0, 90, 180, 270])
 @pytest.mark.parametrize("name", ["clip.mp4", "clip.mov"])
 def test_a_rotation_flag_is_obeyed(name: str, clockwise_deg: int, tmp_path: Path) -> None:
@@ -176,16 +195,18 @@ def test_the_file_is_let_go_however_the_reading_ends(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = write_clip(tmp_path / "clip.mp4", EVEN)
-    captures = []
-    opened = clip_module.cv2.VideoCapture
+    containers = []
+    opened = clip_module.av.open
 
     def remembered(*args):
-        captures.append(opened(*args))
-        return captures[-1]
+        containers.append(opened(*args))
+        return containers[-1]
 
-    monkeypatch.setattr(clip_module.cv2, "VideoCapture", remembered)
+    monkeypatch.setattr(clip_module.av, "open", remembered)
     with pytest.raises(ZeroDivisionError), open_clip(path) as clip:
         next(iter(clip))
         raise ZeroDivisionError
-    assert len(captures) == 1 and not captures[0].isOpened()
+    assert len(containers) == 1
+    with pytest.raises(AssertionError, match="not open"):
+        next(containers[0].demux())
     assert [entry.name for entry in tmp_path.iterdir()] == ["clip.mp4"]

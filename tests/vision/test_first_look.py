@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
+from tests.vision.odd_clips import frame_of
 from vision.clip import Frame
 from vision.first_look import (
     ENOUGH_TURN_RAD,
@@ -41,7 +42,7 @@ def _frame(index: int, time_s: float, turn_deg: float) -> Frame:
     grey = np.where(where > 127, plank, WALL)
     noise = np.random.default_rng(index).normal(0, 1.5, grey.shape)
     grey = np.clip(grey + noise, 0, 255).astype(np.uint8)
-    return Frame(index, time_s, cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR))
+    return frame_of(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR), index, time_s)
 
 
 def _lift(rate_deg_s: float, frames_per_second: float, seconds: float) -> Iterator:
@@ -112,7 +113,7 @@ def test_the_drawn_clips_first_degrees(topples, slides):
                        ((1920, 1080), (1920, 1080)), ((854, 480), (854, 480))],
 )  # fmt: skip
 def test_a_working_frame_is_grey_and_at_most_1920_long(size, kept):
-    frame = working_frame(Frame(7, 0.25, np.full((size[1], size[0], 3), 90, np.uint8)))
+    frame = working_frame(frame_of(np.full((size[1], size[0], 3), 90, np.uint8), 7, 0.25))
     assert frame.grey.shape == kept[::-1] and frame.grey.dtype == np.uint8
     assert np.all(frame.grey == 90)
     assert (frame.index, frame.time_s) == (7, 0.25)
@@ -121,7 +122,7 @@ def test_a_working_frame_is_grey_and_at_most_1920_long(size, kept):
 @pytest.mark.parametrize("level", [0, 128])
 def test_a_picture_without_texture_is_looked_at_all_the_same(level):
     flat = np.full((120, 160, 3), level, np.uint8)
-    look = look_first(working_frame(Frame(k, k / 15, flat)) for k in range(20))
+    look = look_first(working_frame(frame_of(flat, k, k / 15)) for k in range(20))
     assert look.turn_rad == 0.0
 
 
@@ -130,7 +131,5 @@ def test_colours_that_are_equally_light_are_told_apart_by_their_red():
     wall, tin = (105, 115, 100), (105, 60, 208)  # blue, green, red
     bgr = np.full((40, 60, 3), wall, np.uint8)
     bgr[10:30, 20:40] = tin
-    step = {
-        shade: np.ptp(working_frame(Frame(0, 0.0, bgr), shade).grey.astype(int)) for shade in Shade
-    }
+    step = {shade: np.ptp(working_frame(frame_of(bgr), shade).grey.astype(int)) for shade in Shade}
     assert step[Shade.LIGHT] <= 1 and step[Shade.BLUE] == 0 and step[Shade.RED] == 108

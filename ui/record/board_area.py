@@ -66,7 +66,7 @@ def _first_look(clip: Clip) -> tuple[int, int, FirstLook]:
     first = next(frames, None)
     if first is None:
         raise NotFoundError("The clip holds no frame.")
-    height, width = first.bgr.shape[:2]
+    height, width = first.size
     look = look_first(working_frame(frame) for frame in chain([first], frames))
     return width, height, look
 
