@@ -26,10 +26,10 @@ class Linearised(Protocol):
 
     @property
     def residuals(self) -> Floats:
-        """In standard uncertainties, ``(N, M)``; NaN where there is no observation."""
+        """In standard uncertainties, ``(N, M)``; zero where there is no observation."""
 
-    def derivatives(self) -> tuple[Floats, Floats]:
-        """By own ``(N, M, K)`` and by shared ``(N, M, S)``."""
+    def derivatives(self) -> Floats:
+        """By the own and then by the shared unknowns, ``(N, M, K + S)``; zero likewise."""
 
 
 class Problem(Protocol):
@@ -98,13 +98,13 @@ def solve(
 
 
 def robust_chi_squared(residuals: Floats) -> float:
-    """Their sum of squares by Cauchy's loss, those that are NaN left out."""
-    return float(np.nansum(BEND**2 * np.log1p(np.square(residuals / BEND))))
+    """Their sum of squares by Cauchy's loss."""
+    return float(BEND**2 * np.sum(np.log1p(np.square(residuals / BEND))))
 
 
 def weight_root(residuals: Floats, bend: float = BEND) -> NDArray[Any]:
-    """Root of the weight that loss gives each residual; 0 where it is NaN."""
-    return np.nan_to_num(1 / np.sqrt(1 + np.square(residuals / bend)))
+    """Root of the weight that loss gives each residual."""
+    return np.asarray(1 / np.sqrt(1 + np.square(residuals / bend)))
 
 
 def _cost(residuals: Floats, prior: Prior, shared: Floats) -> float:
@@ -120,15 +120,15 @@ class _Linear:
         self._residuals = at.residuals
         self.cost = _cost(self._residuals, prior, shared)
         root = weight_root(self._residuals)[..., None]
-        r = np.nan_to_num(self._residuals)[..., None] * root
-        by_own, by_shared = (np.nan_to_num(d) * root for d in at.derivatives())
+        rows = np.concatenate([at.derivatives(), self._residuals[..., None]], axis=-1) * root
+        products, k = np.swapaxes(rows, 1, 2) @ rows, own.shape[1]
         # A frame in which nothing was seen keeps its unknowns.
-        self._own_normal = np.swapaxes(by_own, 1, 2) @ by_own + RIDGE * np.eye(own.shape[1])
-        self._cross = np.swapaxes(by_own, 1, 2) @ by_shared
-        flat = by_shared.reshape(-1, len(shared))
-        self._shared_normal = flat.T @ flat + np.diag(prior.u**-2)
-        self._own_slope = np.swapaxes(by_own, 1, 2) @ r
-        self._shared_slope = flat.T @ r.ravel() + (shared - prior.centre) / prior.u**2
+        self._own_normal = products[:, :k, :k] + RIDGE * np.eye(k)
+        self._cross = products[:, :k, k:-1]
+        self._own_slope = products[:, :k, -1:]
+        of_shared = products[:, k:-1, k:].sum(axis=0)
+        self._shared_normal = of_shared[:, :-1] + np.diag(prior.u**-2)
+        self._shared_slope = of_shared[:, -1] + (shared - prior.centre) / prior.u**2
 
     def step(self, damping: float) -> tuple[Floats, Floats]:
         """Step of the shared and of the own unknowns."""

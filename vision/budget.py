@@ -61,8 +61,8 @@ class Picture:
     def by_scene(self, row: int) -> Floats:
         """How the tilt in a frame answers to the scene's unknowns, shape ``(S,)``."""
         motion, rows = self._motion, np.array([row])
-        edges, start = motion.edges.at(rows), float(motion.fit.own[0, TILT])
-        return response(motion.scene, motion.own[rows], edges, motion.freedom, start)[0, TILT]
+        edges = motion.edges.at(rows)
+        return response(motion.scene, motion.own[rows], edges, motion.freedom)[0, TILT]
 
     @cached_property
     def scene_covariance(self) -> Floats:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf, log, radians
+from functools import cached_property
+from math import log, radians
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,31 +63,30 @@ class Freedom:
         """The same with a body that neither leans nor slips."""
         return replace(self, lean_rad=0.0, slip=0.0)
 
+    @cached_property
     def columns(self) -> list[int]:
         """The unknowns of a frame that are fitted."""
-        loose = {TILT: inf, **dict(zip(_LOOSE, self._widths(), strict=True))}
-        return [column for column, width in loose.items() if width > 0]
+        return [TILT, *self._loose]
 
     def pulls(self, own: Floats) -> Floats:
-        """Departures in standard uncertainties, shape ``(N, 4)``; NaN where fixed."""
+        """How far all but the tilt are from where they are thought to be, in standard
+        uncertainties, ``(N, K - 1)``."""
         if self.near is not None:
             own = own - self.near
-        widths = np.array(self._widths())
-        return own[:, _LOOSE] / np.where(widths > 0, widths, np.nan)
+        return own[:, self._loose] * self.by_own
 
+    @cached_property
     def by_own(self) -> Floats:
-        """How the pulls answer to a frame's unknowns, ``(4, 5)``; zero where fixed."""
-        widths = np.array(self._widths())
-        out = np.zeros((len(widths), 5))
-        loose = widths > 0
-        out[np.flatnonzero(loose), np.array(_LOOSE)[loose]] = 1 / widths[loose]
-        return out
+        """How each of these pulls answers to its unknown, ``(K - 1,)``."""
+        return 1 / np.array([self._widths[column] for column in self._loose])
 
-    def _widths(self) -> list[float]:
-        return [self.lean_rad, self.slip, self.shift, self.shift]
+    @cached_property
+    def _loose(self) -> list[int]:
+        return [column for column, width in self._widths.items() if width > 0]
 
-
-_LOOSE = [LEAN, SLIP, SHIFT_X, SHIFT_Y]
+    @property
+    def _widths(self) -> dict[int, float]:
+        return {LEAN: self.lean_rad, SLIP: self.slip, SHIFT_X: self.shift, SHIFT_Y: self.shift}
 
 
 @dataclass(frozen=True)
@@ -121,65 +121,76 @@ class _SceneProblem:
     freedom: Freedom
     fixed: Floats
     """All unknowns of each frame, ``(N, 5)``; those fitted are written over."""
-    start_tilt_rad: float
+    start_tilt_rad: float | None = None
+    """What ties the first frame; if not given, nothing does."""
+
+    @cached_property
+    def points(self) -> Floats:
+        """As in Edges, but zero where nothing was found."""
+        return np.nan_to_num(self.edges.points)
+
+    @cached_property
+    def per_u(self) -> Floats:
+        """One over the uncertainty of each point, ``(N, L, 2)``; 0 where it was not found."""
+        found = np.isfinite(self.edges.points).all(axis=-1)
+        return np.where(found, 1 / self.edges.u_px[..., None], 0.0)
 
     def whole(self, own: Floats) -> Floats:
         full = self.fixed.copy()
-        full[:, self.freedom.columns()] = own
+        full[:, self.freedom.columns] = own
         return full
 
     def at(self, shared: Floats, own: Floats) -> _ScenePoint:
-        scene = replace(self.scene, shared=shared)
-        return _ScenePoint(replace(self, scene=scene), self.whole(own))
+        return _ScenePoint(self, replace(self.scene, shared=shared), self.whole(own))
 
     def weighted(self, full: Floats, bend: float = BEND) -> tuple[Floats, Floats]:
         """Residuals ``(N, M)`` and their derivatives ``(N, M, K)`` by the fitted unknowns of
         each frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
-        at = _ScenePoint(self, full)
-        r = at.of_frames
+        at = _ScenePoint(self, self.scene, full)
+        # From within a body no outline is seen.
+        r = np.nan_to_num(at.residuals)
         root = weight_root(r, bend)
-        return np.nan_to_num(r) * root, np.nan_to_num(at.by_own()) * root[..., None]
+        return r * root, np.nan_to_num(at.by_own()) * root[..., None]
 
 
 class _ScenePoint:
-    """The residuals and their derivatives at one point of the unknowns."""
+    """The residuals and their derivatives at one point of the unknowns: those of both points
+    of each line, then the pulls, then the tie of the first frame."""
 
-    def __init__(self, problem: _SceneProblem, full: Floats) -> None:
-        self._problem, self._full = problem, full
-        self._slopes = Slopes(problem.scene, full, problem.edges.points)
-        seen = self._slopes.distances / problem.edges.u_px[..., None]
-        pulls = problem.freedom.pulls(full)
-        self.of_frames = np.hstack([seen.reshape(len(full), -1), pulls])
-        """Of edges and pulls, ``(N, M)``."""
+    def __init__(self, problem: _SceneProblem, scene: Scene, full: Floats) -> None:
+        self._problem, self._shape = problem, (len(full), 2 * len(scene.lines))
+        self._slopes = Slopes(scene, full, problem.points)
+        seen = (self._slopes.distances * problem.per_u).reshape(self._shape)
+        parts, start = [seen, problem.freedom.pulls(full)], problem.start_tilt_rad
+        if start is not None:
+            tie = np.zeros((len(full), 1))
+            tie[0] = (full[0, TILT] - start) / START_U_RAD
+            parts.append(tie)
+        self.residuals = np.hstack(parts)
+        """Shape ``(N, M)``."""
 
-    @property
-    def residuals(self) -> Floats:
-        start = np.full((len(self._full), 1), np.nan)
-        start[0] = (self._full[0, TILT] - self._problem.start_tilt_rad) / START_U_RAD
-        return np.hstack([self.of_frames, start])
-
-    def derivatives(self) -> tuple[Floats, Floats]:
-        columns = self._problem.freedom.columns()
-        by_own, of_edges = self.by_own(), self._in_units(self._slopes.by_shared())
-        by_own = np.pad(by_own, ((0, 0), (0, 1), (0, 0)))
-        by_own[0, -1, columns.index(TILT)] = 1 / START_U_RAD
-        by_shared = np.zeros((*by_own.shape[:2], of_edges.shape[-1]))
-        by_shared[:, : of_edges.shape[1]] = of_edges
-        return by_own, by_shared
+    def derivatives(self) -> Floats:
+        of_edges = self._in_units(self._slopes.by_shared())
+        by_own = self.by_own()
+        out = np.zeros((*by_own.shape[:2], by_own.shape[2] + of_edges.shape[2]))
+        out[..., : by_own.shape[2]] = by_own
+        out[:, : self._shape[1], by_own.shape[2] :] = of_edges
+        return out
 
     def by_own(self) -> Floats:
-        """Derivatives of the residuals of edges and pulls, ``(N, M, K)``."""
+        """Shape ``(N, M, K)``."""
         freedom = self._problem.freedom
-        columns = freedom.columns()
-        of_edges = self._in_units(self._slopes.by_own()[..., columns])
-        pulls = freedom.by_own()[:, columns]
-        pulls = np.broadcast_to(pulls, (len(of_edges), *pulls.shape))
-        return np.concatenate([of_edges, pulls], axis=1)
+        out = np.zeros((*self.residuals.shape, len(freedom.columns)))
+        of_edges, loose = self._shape[1], np.arange(len(freedom.by_own))
+        out[:, :of_edges] = self._in_units(self._slopes.by_own()[..., freedom.columns])
+        out[:, of_edges + loose, 1 + loose] = freedom.by_own
+        if self._problem.start_tilt_rad is not None:
+            out[0, -1, 0] = 1 / START_U_RAD
+        return out
 
     def _in_units(self, slopes: Floats) -> Floats:
         """Per standard uncertainty of the edges, both points of all lines in one row each."""
-        of_edges = slopes / self._problem.edges.u_px[..., None, None]
-        return of_edges.reshape(len(of_edges), -1, of_edges.shape[-1])
+        return (slopes * self._problem.per_u[..., None]).reshape(*self._shape, -1)
 
 
 def fit_scene(
@@ -197,7 +208,7 @@ def fit_scene(
     """
     problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
     prior = _prior(scene, scene.shared, reference)
-    solution = solve(problem, scene.shared, own[:, freedom.columns()], prior, settled=settled)
+    solution = solve(problem, scene.shared, own[:, freedom.columns], prior, settled=settled)
     fitted, whole = replace(scene, shared=solution.shared), problem.whole(solution.own)
     return SceneFit(fitted, whole, solution, edge_residuals(fitted, whole, edges))
 
@@ -213,8 +224,8 @@ def fit_motion(
     covariance : shape ``(N, 5, 5)``
         From the edges' uncertainties; zero where an unknown is fixed.
     """
-    columns = freedom.columns()
-    problem = _SceneProblem(scene, edges, freedom, own, 0.0)
+    columns = freedom.columns
+    problem = _SceneProblem(scene, edges, freedom, own)
     # Far from the truth every edge looks false: trust is narrowed as it is neared.
     for bend in BEND * 4.0 ** np.arange(steps)[::-1]:
         r, slope = problem.weighted(own, bend)
@@ -233,8 +244,8 @@ def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Flo
     One less the leverage: an edge that leads the fit takes its own errors along, and its
     residuals are that much smaller than they are.
     """
-    problem = _SceneProblem(scene, edges, freedom, own, 0.0)
-    columns = freedom.columns()
+    problem = _SceneProblem(scene, edges, freedom, own)
+    columns = freedom.columns
     _, slope = problem.weighted(own)
     normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
     leverage = np.einsum("nmp,npq,nmq->nm", slope, np.linalg.inv(normal), slope)
@@ -242,16 +253,12 @@ def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Flo
     return 1.0 - leverage[:, :seen].reshape(len(own), -1, 2)
 
 
-def response(
-    scene: Scene, own: Floats, edges: Edges, freedom: Freedom, start_tilt_rad: float
-) -> Floats:
+def response(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Floats:
     """How each frame's fitted unknowns answer to the scene's, shape ``(N, 5, S)``."""
-    columns = freedom.columns()
-    problem = _SceneProblem(scene, edges, freedom, own, start_tilt_rad)
-    # The pull of the start is left out: it belongs to the first frame of a fit alone.
-    at = _ScenePoint(problem, own)
-    root = weight_root(at.of_frames)[..., None]
-    by_own, by_shared = (np.nan_to_num(d[:, :-1]) * root for d in at.derivatives())
+    columns = freedom.columns
+    at = _ScenePoint(_SceneProblem(scene, edges, freedom, own), scene, own)
+    slopes = np.nan_to_num(at.derivatives() * weight_root(at.residuals)[..., None])
+    by_own, by_shared = slopes[..., : len(columns)], slopes[..., len(columns) :]
     normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
     out = np.zeros((len(own), 5, len(scene.shared)))
     out[:, columns] = -np.linalg.solve(normal, np.swapaxes(by_own, 1, 2) @ by_shared)

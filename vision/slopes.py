@@ -6,21 +6,31 @@ the edge and the camera's centre has the normal ``m = P × D``, and the pixel li
 this changes by ``f/h [dP · (D × q') + dD · (q' × P)]``, where
 ``q' = q − (m · q)/h² (m_x, m_y, 0)`` takes the change of ``h`` along.
 
+By most unknowns ``P`` and ``D`` change along the scene's own directions, by so much of each
+in every frame; what is not the same in every frame comes on top.
+
 An outline's ``P`` is where the plane touches the body. It slides over the body as that
 moves, but within the plane, which leaves the line where it is.
 """
 
 from __future__ import annotations
 
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.edges import ON_BODY, Kind, cross
-from vision.scene import BEHIND, CAMERA, LEAN, SHIFT_X, SLIP, TILT, Scene
+from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
+
+U, N, E3, ACROSS, AXIS = range(5)
+"""The scene's own directions, in the order in which parts of them are kept."""
+WAYS = 5
+_PLACED_ALONG = {Kind.ALONG: (N, E3), Kind.ACROSS: (U, N), Kind.AXIAL: (ACROSS, E3)}
+"""Which way each of a line's own two unknowns moves it."""
 
 
 def distances(scene: Scene, own: Floats, points: Floats) -> Floats:
@@ -38,9 +48,9 @@ class Slopes:
         self._size = np.hypot(self._normal[..., 0], self._normal[..., 1])
         self._scale = scene.focal_px / self._size
         self._rays = scene.rays(points - scene.sway_px(own)[:, None, None])
-        self._off = np.einsum("nlpc,nlc->nlp", self._rays, self._normal)
-        self._sway = BEHIND * own[:, SHIFT_X:]
-        self._slip = own[:, SLIP, None, None]
+        self._off = (self._rays @ self._normal[..., None])[..., 0]
+        self._own = own
+        self._which = _which(tuple(line.kind for line in scene.lines))
         self.distances = self._off * self._scale[..., None]
         """Shape ``(N, L, 2)``."""
 
@@ -54,97 +64,109 @@ class Slopes:
         return cross(self._directions[:, :, None], rays), cross(rays, self._points[:, :, None])
 
     @cached_property
+    def _by_way(self) -> Floats:
+        """How it answers to the point's and to the direction's moves along the scene's own
+        directions, ``(N, L, 2, 2 WAYS)``."""
+        at = self._at
+        e3 = np.broadcast_to(at.e3, at.u.shape)
+        ways = np.stack([at.u, at.n, e3, at.across, at.axis], axis=-1)[:, None]
+        return np.concatenate([of @ ways for of in self._of_both], axis=-1)
+
+    @cached_property
     def _places(self) -> Floats:
-        places = np.zeros((1, len(self._scene.lines), 2, 1))
-        for k, place in enumerate(self._scene.places()):
-            places[0, k, : len(place), 0] = place
+        """Each line's own two unknowns, zero where it has none, ``(L, 2)``."""
+        places = np.zeros((len(self._scene.lines), 2))
+        placed = self._which.placed
+        places[placed] = self._scene.shared[CAMERA + BODY :].reshape(-1, 2)
         return places
 
     def by_own(self) -> Floats:
         """Shape ``(N, L, 2, 5)``."""
+        which, place = self._which, self._places
+        radius, foot = self._scene.radius, self._scene.shared[CAMERA] - self._scene.radius
+        # How much of each way each line moves by tilt, lean and slip.
+        much = np.zeros((len(place), 2, WAYS, 3))
+        of_point, of_direction = much[:, 0], much[:, 1]
+        of_point[which.along, U, TILT] = -place[which.along, 0]
+        of_direction[which.along, N, TILT] = 1.0
+        of_point[which.across, N, TILT] = place[which.across, 0]
+        of_point[which.across, U, TILT] = -place[which.across, 1]
+        about_pivot = radius + place[which.on_body, 0]
+        for column in (TILT, LEAN):
+            of_point[which.on_body, AXIS, column] = about_pivot
+            of_direction[which.on_body, ACROSS, column] = -1.0
+        of_point[which.on_body, N, TILT] = foot
+        of_point[which.on_body, U, SLIP] = -1.0
+        out = np.empty((*self.distances.shape, 5))
+        out[..., :SHIFT_X] = self._by_way @ much.reshape(len(place), 2 * WAYS, 3)
+        # The pivot has slipped by so much.
+        slipped = self._own[:, SLIP, None, None] * self._by_way[..., N]
+        out[..., TILT] -= np.where(which.is_on_body, slipped, 0.0)
         # A shift moves the hinge, and the background the other way.
-        by_shift = self._by_hinge()
-        by_shift += BEHIND * (self._normal[..., :2] * self._scale[..., None])[:, :, None]
-        return np.concatenate([self._by_motion(), by_shift], axis=-1)
+        swayed = BEHIND * (self._normal[..., :2] * self._scale[..., None])
+        out[..., SHIFT_X:] = self._of_both[0][..., :2] + swayed[:, :, None]
+        return out
 
     def by_shared(self) -> Floats:
         """Shape ``(N, L, 2, S)``."""
+        which, (of_point, of_direction) = self._which, self._of_both
+        out = np.zeros((*self.distances.shape, len(self._scene.shared)))
+        # By the rotation vector of the camera: all but the hinge turns.
+        away = (self._points - self._at.hinge[:, None])[:, :, None]
+        turning = cross(away, of_point) + cross(self._directions[:, :, None], of_direction)
+        out[..., :3] = turning @ _left_jacobian(self._scene.shared[:3])
         # What a pixel's ray owes to the sway does not change with the focal length.
-        swayed = np.einsum("nlc,nc->nl", self._normal[..., :2], self._sway)
-        by_focal = (self._normal[..., 2] + swayed) * self._scale
-        by_focal = np.broadcast_to(by_focal[..., None, None], (*self.distances.shape, 1))
-        common = [self._by_turn(), by_focal, self._by_hinge(), self._by_body()]
-        places = self._by_places()
-        placed = [k for k, line in enumerate(self._scene.lines) if not line.is_outline]
-        own_places = np.zeros((*places.shape[:3], len(placed), 2))
-        own_places[:, placed, :, np.arange(len(placed))] = places.swapaxes(0, 1)[placed]
-        return np.concatenate([*common, own_places.reshape(*places.shape[:3], -1)], axis=-1)
+        sway = BEHIND * self._own[:, SHIFT_X:, None]
+        swayed = (self._normal[..., :2] @ sway)[..., 0]
+        out[..., 3] = ((self._normal[..., 2] + swayed) * self._scale)[..., None]
+        out[..., 4:CAMERA] = of_point[..., :2]
+        by_way = np.where(which.is_on_body[..., None], self._by_way[..., :WAYS], 0.0)
+        out[..., CAMERA : CAMERA + BODY] = by_way[..., [U, E3, ACROSS]]
+        out[..., CAMERA + 2] -= by_way[..., U]
+        from_base = (self._points - self._at.base[:, None]) / self._scene.radius
+        widened = (of_point @ from_base[..., None])[..., 0]
+        out[..., CAMERA + 2] += np.where(which.is_outline, widened, 0.0)
+        own = CAMERA + BODY + 2 * np.arange(len(which.placed))
+        for unknown in (0, 1):
+            moved = self._by_way[:, which.placed, :, which.ways[:, unknown]]
+            out[:, which.placed, :, own + unknown] = moved
+        return out
 
-    def _answer(self, by_point: Floats, by_direction: Floats) -> Floats:
-        """From how points and directions change, ``(N, L, K, 3)``, to ``(N, L, 2, K)``."""
-        of_point, of_direction = self._of_both
-        change = of_point @ by_point.swapaxes(-1, -2)
-        change += of_direction @ by_direction.swapaxes(-1, -2)
-        return change
 
-    def _of(self, *kinds: Kind) -> list[int]:
-        return [k for k, line in enumerate(self._scene.lines) if line.kind in kinds]
+@dataclass(frozen=True)
+class _Which:
+    """Which lines are of what kind."""
 
-    def _still(self, unknowns: int) -> tuple[Floats, Floats]:
-        shape = (*self._points.shape[:2], unknowns, 3)
-        return np.zeros(shape), np.zeros(shape)
+    along: list[int]
+    across: list[int]
+    on_body: list[int]
+    is_on_body: NDArray[np.bool_]
+    """Shape ``(L, 1)``."""
+    is_outline: NDArray[np.bool_]
+    placed: list[int]
+    """Those with unknowns of their own."""
+    ways: NDArray[np.int64]
+    """Which way each of those unknowns moves them, ``(P, 2)``."""
 
-    def _by_hinge(self) -> Floats:
-        by_point, by_direction = self._still(2)
-        by_point[..., 0, 0] = by_point[..., 1, 1] = 1.0
-        return self._answer(by_point, by_direction)
 
-    def _by_turn(self) -> Floats:
-        """By the rotation vector of the camera: all but the hinge turns."""
-        turns = _left_jacobian(self._scene.shared[:3]).T
-        away = self._points - self._at.hinge[:, None]
-        return self._answer(
-            cross(turns, away[:, :, None]), cross(turns, self._directions[:, :, None])
-        )
+@lru_cache
+def _which(kinds: tuple[Kind, ...]) -> _Which:
+    def of(*wanted: Kind) -> list[int]:
+        return [k for k, kind in enumerate(kinds) if kind in wanted]
 
-    def _by_motion(self) -> Floats:
-        """By tilt, lean and slip."""
-        by_point, by_direction = self._still(3)
-        at, place = self._at, self._places
-        u, n, across, axis = (v[:, None] for v in (at.u, at.n, at.across, at.axis))
-        k = self._of(Kind.ALONG)
-        by_point[:, k, TILT], by_direction[:, k, TILT] = -place[:, k, 0] * u, n
-        k = self._of(Kind.ACROSS)
-        by_point[:, k, TILT] = place[:, k, 0] * n - place[:, k, 1] * u
-        k = self._of(*ON_BODY)
-        about_pivot = (self._scene.radius + place[:, k, 0]) * axis
-        to_pivot = (self._scene.shared[CAMERA] - self._scene.radius - self._slip) * n
-        by_point[:, k, TILT], by_direction[:, k, TILT] = about_pivot + to_pivot, -across
-        by_point[:, k, LEAN], by_direction[:, k, LEAN] = about_pivot, -across
-        by_point[:, k, SLIP] = -u
-        return self._answer(by_point, by_direction)
+    def mask(*wanted: Kind) -> NDArray[np.bool_]:
+        return np.array([[kind in wanted] for kind in kinds], dtype=bool).reshape(-1, 1)
 
-    def _by_body(self) -> Floats:
-        """By the body's place up the slope, its place along the hinge, and its radius."""
-        by_point, by_direction = self._still(3)
-        at = self._at
-        k = self._of(*ON_BODY)
-        by_point[:, k, 0], by_point[:, k, 1] = at.u[:, None], at.e3
-        by_point[:, k, 2] = (at.across - at.u)[:, None]
-        k = self._of(Kind.LEFT, Kind.RIGHT)
-        by_point[:, k, 2] += (self._points[:, k] - at.base[:, None]) / self._scene.radius
-        return self._answer(by_point, by_direction)
-
-    def _by_places(self) -> Floats:
-        """Each line's own two unknowns, ``(N, L, 2, 2)``."""
-        by_point, by_direction = self._still(2)
-        at = self._at
-        e3 = np.broadcast_to(at.e3, at.u.shape)
-        ways = {Kind.ALONG: (at.n, e3), Kind.ACROSS: (at.u, at.n), Kind.AXIAL: (at.across, e3)}
-        for kind, (first, second) in ways.items():
-            k = self._of(kind)
-            by_point[:, k, 0], by_point[:, k, 1] = first[:, None], second[:, None]
-        return self._answer(by_point, by_direction)
+    placed = of(*_PLACED_ALONG)
+    return _Which(
+        along=of(Kind.ALONG),
+        across=of(Kind.ACROSS),
+        on_body=of(*ON_BODY),
+        is_on_body=mask(*ON_BODY),
+        is_outline=mask(Kind.LEFT, Kind.RIGHT),
+        placed=placed,
+        ways=np.array([_PLACED_ALONG[kinds[k]] for k in placed], dtype=int).reshape(-1, 2),
+    )
 
 
 def _left_jacobian(rotvec: Floats) -> Floats:
