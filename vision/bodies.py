@@ -50,9 +50,14 @@ def with_body(seen: Seen, draft: Draft) -> list[Draft]:
 
 
 def _tried(seen: Seen, drafts: list[Draft], *stages: float) -> list[Draft]:
-    """Those of the drafts, fitted while the upright edges hold the camera, that are sound."""
-    fitted = [fit_draft(seen, _held(seen, each), *stages) for each in drafts]
-    return _sound([each.only([0, 1, 2]) for each in fitted])
+    """Those of the drafts, fitted while the upright edges hold the camera, that are sound and
+    at no stage were far worse than another."""
+    for u_px in stages:
+        fitted = [fit_draft(seen, _held(seen, each), u_px) for each in drafts]
+        drafts = _sound([each.only([0, 1, 2]) for each in fitted])
+        costs = [each.cost(u_px) for each in drafts]
+        drafts = [d for d, cost in zip(drafts, costs, strict=True) if cost < min(costs) + WORSE]
+    return drafts
 
 
 def by_upright(seen: Seen, draft: Draft) -> tuple[Seen, Draft]:

@@ -108,7 +108,7 @@ class Picture:
         own[:, [LEAN, SLIP]] = 0.0
         freedom, start = motion.freedom.at_rest(), float(own[0, TILT])
         calm = edges.at(motion.calm)
-        fit = fit_scene(motion.scene, own, calm, freedom, 0, start, settled=1e-4)
+        fit = fit_scene(motion.scene, own, calm, freedom, 0, start, settled=1e-3)
         return edges, fit.scene
 
 

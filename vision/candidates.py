@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.first_look import FirstLook, KeptFrame
-from vision.lines import FAINTEST, EdgeLines, find_segments, measure_edges, measure_edges_in
+from vision.lines import FAINTEST, EdgeLines, Grey, find_segments, measure_edges, measure_edges_in
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +86,7 @@ def turning_candidates(
     Where the phone is held in a hand they are followed through every kept frame, for
     they jump between frames far apart; given back is where they were in ``frames``.
     """
-    first = frames[0].frame.grey.astype(np.float32)
+    first = frames[0].frame.grey
     reach = max(5, round(max(first.shape) / 160))
     if marked is None:
         marked = _segments(frames[0].frame.grey)
@@ -119,7 +119,7 @@ def _followed(segments: Floats, contrast: Floats, stops: Sequence[KeptFrame], re
     ends[0] = segments
     step, left = contrast.copy(), np.arange(len(segments))
     for j in range(1, len(stops)):
-        grey = stops[j].frame.grey.astype(np.float32)
+        grey = stops[j].frame.grey
         guess, before = (_carried(segments[left], stop) for stop in (stops[j], stops[j - 1]))
         beside = np.isfinite(ends[j - 1, left]).all(axis=1)
         guess[beside] += (ends[j - 1, left] - before)[beside]
@@ -134,7 +134,7 @@ def _followed(segments: Floats, contrast: Floats, stops: Sequence[KeptFrame], re
     return ends
 
 
-def _edges_at(grey: NDArray[np.float32], segments: Floats, reach: int) -> tuple[Floats, Floats]:
+def _edges_at(grey: Grey, segments: Floats, reach: int) -> tuple[Floats, Floats]:
     """The edges beside found segments, stepping up and stepping down, and their steps.
 
     A mat's edge and its board's lie so close that a segment may run between them.
@@ -158,7 +158,7 @@ def _still(segments: Floats, contrast: Floats, frames: list[KeptFrame]) -> NDArr
     still = [
         cv2.perspectiveTransform(segments.reshape(-1, 1, 2), kept.view.homography) for kept in later
     ]
-    greys = [kept.frame.grey.astype(np.float32) for kept in later]
+    greys = [kept.frame.grey for kept in later]
     edges = measure_edges_in(greys, np.reshape(still, (len(later), -1, 4)), contrast[:, None], 2)
     seen = edges.share.reshape(len(later), -1) > FOUND_SHARE
     return seen.mean(axis=0) > 0.6

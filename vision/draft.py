@@ -91,9 +91,7 @@ class Draft:
     def cost(self, u_px: float) -> float:
         """Robust chi-squared of the residuals and of how the camera stands."""
         off = np.nan_to_num(self.fit.edge_residuals) * self.u_px / u_px
-        return robust_chi_squared(off) + float(
-            np.sum(np.square(pose(self.fit.scene)))
-        )
+        return robust_chi_squared(off) + float(np.sum(np.square(pose(self.fit.scene))))
 
     def only(self, keep: list[int]) -> Draft:
         """The draft with some of its lines."""

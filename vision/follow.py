@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import radians
 
 import numpy as np
@@ -50,11 +49,6 @@ class SeenFrame:
 
     frame: WorkingFrame
     view: View
-
-    @cached_property
-    def grey(self) -> NDArray[np.float32]:
-        """As edges are measured in it."""
-        return self.frame.grey.astype(np.float32)
 
 
 @dataclass(frozen=True)
@@ -271,7 +265,7 @@ class Follower:
         self, frames: Sequence[SeenFrame], own: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
         """Points ``(N, L, 2, 2)``, their uncertainties ``(N, L)`` and contrasts ``(N, L, B)``."""
-        greys, views = [each.grey for each in frames], [each.view for each in frames]
+        greys, views = [each.frame.grey for each in frames], [each.view for each in frames]
         segments = self.scene.segments(own)
         return measure_viewed(greys, views, segments, self._contrast, reach, FOUND_SHARE)
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor
+from typing import Any
 
 import cv2
 import numpy as np
@@ -12,6 +14,8 @@ from numpy.typing import NDArray
 from vision.straight import robust_lines
 
 Floats = NDArray[np.float64]
+Grey = NDArray[Any]
+"""Shape ``(height, width)``, of bytes or floats."""
 
 BLUR_PX = 1.0
 """Width of the derivative of Gaussian that finds an edge in a profile."""
@@ -104,7 +108,7 @@ def find_segments(grey: NDArray[np.uint8], shortest_px: float) -> Floats:
 
 
 def edge_profile_gradients(
-    grey: NDArray[np.float32], points: Floats, normal: Floats, reach_px: int
+    grey: Grey, points: Floats, normal: Floats, reach_px: int
 ) -> NDArray[np.float32]:
     """Grey step per pixel along ``normal`` at each point, shape ``(N, 2 reach + 1)``.
 
@@ -118,7 +122,8 @@ def edge_profile_gradients(
     steps = np.arange(-reach_px - pad, reach_px + pad + 1, dtype=np.float32)
     x = (points[:, :1] + steps * normal[..., :1]).astype(np.float32)
     y = (points[:, 1:] + steps * normal[..., 1:]).astype(np.float32)
-    profiles = cv2.remap(grey, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    part, left, top = _around(grey, x, y)
+    profiles = cv2.remap(part, x - left, y - top, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     gradients = cv2.filter2D(profiles, cv2.CV_32F, _KERNEL[None, :])[:, pad:-pad]
     height, width = grey.shape
     ends = (x[:, [0, -1]] < 0) | (x[:, [0, -1]] > width - 1)
@@ -127,8 +132,25 @@ def edge_profile_gradients(
     return gradients
 
 
+def _around(
+    grey: Grey, x: NDArray[np.float32], y: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], int, int]:
+    """The part of a picture that holds all the pixels, in floats, and its left and top edge:
+    to turn a whole picture to floats takes longer than to read the profiles."""
+    (left, right), (top, bottom) = _span(x, grey.shape[1]), _span(y, grey.shape[0])
+    return grey[top:bottom, left:right].astype(np.float32), left, top
+
+
+def _span(pixels: NDArray[np.float32], size: int) -> tuple[int, int]:
+    """From the first to behind the last pixel needed to read between any of them."""
+    low = floor(np.nan_to_num(np.fmin.reduce(pixels, axis=None)))
+    high = floor(np.nan_to_num(np.fmax.reduce(pixels, axis=None)))
+    first = min(max(low, 0), size - 2)
+    return first, max(min(high + 2, size), first + 2)
+
+
 def measure_edges(
-    grey: NDArray[np.float32],
+    grey: Grey,
     segments: Floats,
     contrast: Floats,
     reach_px: int,
@@ -153,7 +175,7 @@ def measure_edges(
 
 
 def measure_edges_in(
-    greys: Sequence[NDArray[np.float32]], segments: Floats, contrast: Floats, reach_px: int
+    greys: Sequence[Grey], segments: Floats, contrast: Floats, reach_px: int
 ) -> EdgeLines:
     """The same in several pictures at once, ``segments`` of shape ``(N, L, 4)``.
 
@@ -163,7 +185,7 @@ def measure_edges_in(
 
 
 def _measured(
-    greys: Sequence[NDArray[np.float32]],
+    greys: Sequence[Grey],
     segments: Floats,
     contrast: Floats,
     reach_px: int,

@@ -27,6 +27,8 @@ CALM_SLIP = 0.1
 """Of the body's radius."""
 CALM_BEFORE_S = 0.4
 SMOOTHED = 5
+ROUND_SETTLED = 1e-4
+"""All but the last round of a fit need only tell how far edges scatter."""
 """Frames: one in which another edge was taken for the body's is no stir."""
 RESTING_RAD = radians(0.06)
 SCATTER = 0.3, 200.0
@@ -141,8 +143,8 @@ def fit_calm(
 ) -> tuple[SceneFit, Edges, NDArray[np.int64]]:
     """Fit the scene to frames in which the body stands.
 
-    Each line's uncertainty is scaled to its own scatter, in a number of ``rounds`` of fits
-    that are ``settled`` as those of `fit_scene`; ``most`` frames at most are fitted.
+    Each line's uncertainty is scaled to its own scatter, in a number of ``rounds`` of fits,
+    the last ``settled`` as those of `fit_scene`; ``most`` frames at most are fitted.
 
     Returns
     -------
@@ -156,8 +158,9 @@ def fit_calm(
     calm = _spread(own, _calm(followed, scene.radius), most)
     own = own[calm]
     own[:, [LEAN, SLIP]] = 0.0
-    for _ in range(rounds):
-        fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad, settled)
+    for left in reversed(range(rounds)):
+        enough = settled if left == 0 else max(settled, ROUND_SETTLED)
+        fit = fit_scene(scene, own, edges.at(calm), freedom.at_rest(), 0, start_tilt_rad, enough)
         scene, own = fit.scene, fit.own
         scatter = _scatter(fit, redundancy(scene, own, edges.at(calm), freedom.at_rest()))
         edges = Edges(edges.points, edges.u_px * scatter)

@@ -32,7 +32,7 @@ class Search:
 
     def __init__(self, frames: list[KeptFrame]) -> None:
         self.frames = frames
-        self.greys = [kept.frame.grey.astype(np.float32) for kept in frames]
+        self.greys = [kept.frame.grey for kept in frames]
         self._smooth = [smoothed(kept.frame.grey) for kept in frames]
 
     def steadied(self, points: Floats) -> Floats:

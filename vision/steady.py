@@ -11,6 +11,7 @@ Matthews, International Journal of Computer Vision 56 (2004) 221.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import radians
 
 import cv2
@@ -116,7 +117,7 @@ class Steadier:
     """Aligns frames with the first one on what stays still."""
 
     def __init__(self, grey: NDArray[np.uint8]) -> None:
-        self._levels = [_Level(grey, 4), _Level(grey, 2), _Level(grey, 1)]
+        self._first = grey
         self._last = np.eye(3)
         self._height, self._width = grey.shape
         self.first_view = _view(np.eye(3), 1.0, self._width, self._height)
@@ -126,15 +127,18 @@ class Steadier:
         enough to tell whether the phone has stirred."""
         homography = self._last
         share = 0.0
-        for level in self._levels[:-1] if roughly else self._levels:
+        for level in self._rough if roughly else [*self._rough, self._fine]:
             homography, share = level.align(grey, homography)
         self._last = homography
         return _view(homography, share, self._width, self._height)
 
-    def ignore(self, moving: NDArray[np.bool_]) -> None:
-        """Watch no more the pixels of the first frame where ``moving`` is true."""
-        for level in self._levels:
-            level.ignore(moving)
+    @cached_property
+    def _rough(self) -> list[_Level]:
+        return [_Level(self._first, 4), _Level(self._first, 2)]
+
+    @cached_property
+    def _fine(self) -> _Level:
+        return _Level(self._first, 1)
 
 
 class _Level:
@@ -215,14 +219,6 @@ class _Level:
         normal = weighted.T @ self._steepest + prior.T @ prior + RIDGE * np.eye(8)
         towards = weighted.T @ difference + prior.T @ (prior @ departure)
         return np.linalg.solve(normal, towards), float(np.mean(weight > 0.1))
-
-    def ignore(self, moving: NDArray[np.bool_]) -> None:
-        rows, columns = (np.clip(np.rint(v).astype(int), 0, None) for v in (self._y, self._x))
-        rows = np.minimum(rows, moving.shape[0] - 1)
-        columns = np.minimum(columns, moving.shape[1] - 1)
-        keep = ~moving[rows, columns]
-        self._template, self._steepest = self._template[keep], self._steepest[keep]
-        self._x, self._y = self._x[keep], self._y[keep]
 
 
 def _textured_pixels(

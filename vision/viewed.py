@@ -7,14 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.lines import measure_edges_in
+from vision.lines import Grey, measure_edges_in
 from vision.steady import View
 
 Floats = NDArray[np.float64]
 
 
 def measure_viewed(
-    greys: Sequence[NDArray[np.float32]],
+    greys: Sequence[Grey],
     views: Sequence[View],
     segments: Floats,
     contrast: Floats,

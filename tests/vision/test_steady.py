@@ -127,16 +127,6 @@ def test_a_board_and_a_hand_that_move_by_themselves_are_not_taken(room, fresh):
     view = fresh.align(seen)
     assert degrees(view.roll_rad) == pytest.approx(0.5, abs=2 * ROLL_DEG)
     assert view.still_share < 0.9
-    fresh.ignore(_window(slice(120, 300), slice(200, 460)))
-    again = fresh.align(seen)
-    assert degrees(again.roll_rad) == pytest.approx(0.5, abs=2 * ROLL_DEG)
-    assert again.still_share > view.still_share
-
-
-def _window(rows: slice, columns: slice) -> np.ndarray:
-    moving = np.zeros((HEIGHT, WIDTH), bool)
-    moving[rows, columns] = True
-    return moving
 
 
 def test_a_change_of_light_is_no_motion(room, fresh):
