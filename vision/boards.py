@@ -10,9 +10,12 @@ from vision.edges import Kind
 from vision.missing import BODY_ODD, EDGE_LOST, NotFoundError
 from vision.scene import CAMERA
 from vision.search import SweptLine
+from vision.slopes import distances
 
 WORST_PLACED_PX = 1.0
 FINE_U_PX = 0.3
+SAME_PX = 1.0
+"""Edges that lie no further apart, at both of their points, are one."""
 
 
 def with_board(seen: Seen, draft: Draft) -> Draft:
@@ -55,8 +58,26 @@ def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> 
         tried = base.with_lines([edge], [edge.kind])
         if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
             base = tried
-    base = fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX)
+    base = _once_each(fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX))
     return pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
+
+
+def _once_each(draft: Draft) -> Draft:
+    """The draft without the shorter of any two lines that are the same edge of the board: it
+    would count twice."""
+    lines = draft.fit.scene.lines
+    keep = list(range(len(lines)))
+    for k, line in enumerate(lines):
+        points = np.repeat(draft.points[:, k : k + 1], len(lines), axis=1)
+        apart = np.abs(distances(draft.fit.scene, draft.fit.own, points))
+        near = np.nanmedian(apart, axis=0).max(axis=-1) < SAME_PX
+        for j in range(k):
+            if near[j] and j in keep and line.kind is lines[j].kind and not line.is_outline:
+                keep.remove(k)
+                if line.high - line.low > lines[j].high - lines[j].low:
+                    keep[keep.index(j)] = k
+                break
+    return draft.only(keep)
 
 
 def _on_board(draft: Draft, edge: SweptLine) -> bool:
