@@ -19,6 +19,7 @@ STROKE_PX = 9
 SHORTEST_SHARE = 0.15
 """Of the picture's longer side: a shorter line of ink is no board."""
 WORK_ANGLE = np.pi / 720
+ROUNDS = 4
 
 
 @dataclass(frozen=True)
@@ -67,13 +68,18 @@ def _ink(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
 def _settled(
     ink: NDArray[np.uint8], one: NDArray[np.float64], other: NDArray[np.float64]
 ) -> PictureLine:
-    """The line through all ink within 3 px of a first one, from end to end."""
+    """The line through all ink as near to it as a stroke is wide, from end to end.
+
+    The first one may cut across the stroke and leave some of its ink aside, so ink is gathered
+    again about each line that was found.
+    """
     spots = np.argwhere(ink)[:, ::-1].astype(float)
-    along = (other - one) / np.linalg.norm(other - one)
-    across = np.array([-along[1], along[0]])
-    near = spots[np.abs((spots - one) @ across) <= 3]
-    vx, vy, x, y = cv2.fitLine(near.astype(np.float32), cv2.DIST_HUBER, 0, 0.01, 0.01).ravel()
-    direction, middle = np.array([vx, vy], float), np.array([x, y], float)
+    middle, direction = one, (other - one) / np.linalg.norm(other - one)
+    for _ in range(ROUNDS):
+        across = np.array([-direction[1], direction[0]])
+        near = spots[np.abs((spots - middle) @ across) <= STROKE_PX / 2]
+        fit = cv2.fitLine(near.astype(np.float32), cv2.DIST_HUBER, 0, 0.01, 0.01).ravel()
+        direction, middle = fit[:2].astype(float), fit[2:].astype(float)
     reach = (near - middle) @ direction
     ends = [middle + reach.min() * direction, middle + reach.max() * direction]
     upper, lower = sorted(((float(e[0]), float(e[1])) for e in ends), key=lambda end: end[1])

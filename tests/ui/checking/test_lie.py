@@ -5,7 +5,7 @@ from math import atan2, cos, degrees, radians, sin
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.scenes.scene import Side
@@ -27,10 +27,11 @@ def base_deg(lie) -> float:
     pitch_deg=st.floats(0, 15),
     roll_deg=st.floats(-5, 5),
 )
+@example(tilt_deg=12.421875, lifted=Side.RIGHT, yaw_deg=-12.0, pitch_deg=0.0, roll_deg=0.328125)
 def test_in_its_plane_the_drawn_line_lies_at_the_boards_tilt(tilt_deg, lifted, **view):
     lie = lie_on([drawn_brink(tilt_deg, lifted, **view)])
     assert not lie.flat
-    assert lie.seen_deg == pytest.approx(tilt_deg, abs=0.15)
+    assert lie.seen_deg == pytest.approx(tilt_deg, abs=0.1)
 
 
 def test_askew_the_plane_reads_the_tilt_that_the_flat_picture_misses():
