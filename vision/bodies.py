@@ -21,6 +21,9 @@ POSES_RAD = [(radians(pitch), radians(yaw)) for yaw in (0.0, -12.0, 12.0) for pi
 CLEAN_PX = 0.1
 WORSE = 10.0
 """Of chi-squared by which a pair of outlines may fit worse than the best and yet be it."""
+SWING = 0.12
+"""By how much a body's lines may lean in the plane that is swept, for the camera is roughly
+known."""
 WIDEST = 0.35
 """No body is wider, in hinge depths."""
 
@@ -94,11 +97,18 @@ def _clearest(seen: Seen, draft: Draft) -> Draft:
 
 def _clearness(seen: Seen, draft: Draft) -> float:
     """How clearly a body stands out with the camera there."""
-    return seen.search.clearness(draft.fit, *of_upright(draft), swing=0.12)
+    return seen.search.clearness(draft.fit, *of_upright(draft), swing=SWING)
 
 
 def _upright(seen: Seen, draft: Draft) -> list[SweptLine]:
-    return seen.search.upright_lines(draft.fit, *of_upright(draft), swing=0.12)
+    """Lines of a body behind the board's edge; or before it, if that is its far one."""
+    thickness, depth = of_upright(draft)
+
+    def clearness(depth: float) -> float:
+        return seen.search.clearness(draft.fit, thickness, depth, swing=SWING)
+
+    depth = max((depth, -depth), key=clearness)
+    return seen.search.upright_lines(draft.fit, thickness, depth, swing=SWING)
 
 
 def of_upright(draft: Draft) -> tuple[float, float]:

@@ -45,11 +45,17 @@ class Candidate:
         ends = self.ends[0].reshape(2, 2)
         return ends[np.argmin(side * ends[:, 0])]
 
-    def begins_at_hinge(self) -> bool:
-        """Whether the point it turns about is near one of its ends, as a board edge's is
-        and a sleeve's is not."""
+    def beside(self, point: Floats) -> Floats:
+        """Where its line passes nearest to a point in the first frame."""
         ends = self.ends[0].reshape(2, 2)
-        return bool(np.hypot(*(ends - turning_point(self.ends)).T).min() < 0.3 * self.length_px)
+        along = (ends[1] - ends[0]) / self.length_px
+        return np.asarray(ends[0] + along * ((point - ends[0]) @ along))
+
+    def begins_at(self, hinge: Floats) -> bool:
+        """Whether one of its ends is near where it passes the hinge, as a board edge's is and
+        a sleeve's is not."""
+        ends = self.ends[0].reshape(2, 2)
+        return bool(np.hypot(*(ends - self.beside(hinge)).T).min() < 0.3 * self.length_px)
 
     @property
     def slope_rad(self) -> float:

@@ -105,12 +105,14 @@ def _ranked_edges(seen: Seen, look: FirstLook, still_phone: bool) -> list[tuple[
     sleeve or the edge of a shadow is not all of these.
     """
     along, upright = [], []
+    centre = None if still_phone else _turning_centre(seen, look.turning_points)
     marked = None if seen.marks is None else np.reshape(seen.marks.board_edge, (1, 4))
     for candidate in turning_candidates(look, seen.frames, still_phone, marked):
         slope = candidate.slope_rad - seen.side * seen.start_tilt_rad
         off = abs((slope + np.pi / 2) % np.pi - np.pi / 2)
         if marked is not None or off < SLANT_RAD:
-            merit = candidate.length_px * (1.0 if candidate.begins_at_hinge() else 0.2)
+            hinge = turning_point(candidate.ends) if centre is None else centre
+            merit = candidate.length_px * (1.0 if candidate.begins_at(hinge) else 0.2)
             along.append((merit, candidate))
         elif off > np.pi / 2 - SLANT_RAD:
             upright.append(candidate)
@@ -119,19 +121,22 @@ def _ranked_edges(seen: Seen, look: FirstLook, still_phone: bool) -> list[tuple[
     along.sort(key=lambda ranked: -ranked[0])
     drafts = []
     for merit, candidate in along[: 3 * MOST_EDGES]:
-        seen_from, draft = _edge_fit(seen, candidate, look.turning_points)
+        seen_from, draft = _edge_fit(seen, candidate, look.turning_points, centre)
         stiff = 1 + (float(draft.errors_px()[0]) / STIFF_PX) ** 2
         drafts.append((merit / stiff, seen_from, draft))
     drafts.sort(key=lambda ranked: -ranked[0])
     return [(seen_from, draft) for _, seen_from, draft in drafts]
 
 
-def _edge_fit(seen: Seen, edge: Candidate, turning_points: Floats) -> tuple[Seen, Draft]:
+def _edge_fit(
+    seen: Seen, edge: Candidate, turning_points: Floats, centre: Floats | None
+) -> tuple[Seen, Draft]:
     """Tilt from one edge, with the camera where it usually is; and, for a phone in a hand,
     where the turning points say the hinge has shifted.
 
-    In a hand the phone's own shifts hide the point an edge turns about: then the board
-    is taken to turn about the edge's lower end.
+    In a hand the phone's own shifts blur the point one edge turns about. Then the hinge is
+    looked for where the edge passes the ``centre`` about which all that turns has turned: at
+    the edge's lower end, unless that is far off and so but the end of what is seen of it.
     """
     height, width = seen.search.greys[0].shape
     points = seen.search.steadied(edge.ends.reshape(-1, 1, 2, 2))
@@ -139,10 +144,12 @@ def _edge_fit(seen: Seen, edge: Candidate, turning_points: Floats) -> tuple[Seen
     own[:, TILT] = seen.start_tilt_rad + np.array([abs(k.turn_rad) for k in seen.frames])
     camera = start_camera(width, height)
     focal = np.exp(camera[3])
-    held = seen.freedom.shift > 0
-    hinge = edge.low_end(seen.side) if held else turning_point(points.reshape(-1, 4))
+    if centre is None:
+        hinge = turning_point(points.reshape(-1, 4))
+    else:
+        hinge = edge.low_end(seen.side) if edge.begins_at(centre) else edge.beside(centre)
     camera[4:6] = (hinge - [(width - 1) / 2, (height - 1) / 2]) / focal
-    if held:
+    if centre is not None:
         own[:, [SHIFT_X, SHIFT_Y]] = _shifts(seen, hinge, turning_points) / focal
         seen = replace(seen, freedom=replace(seen.freedom, near=own))
     body = np.array([0.2, 0.0, 0.04])
@@ -164,13 +171,28 @@ def _edge_line(edge: Candidate, hinge: Floats, focal: float, side: int) -> Scene
     return SceneLine(Kind.ALONG, (contrast,), float(low), float(high))
 
 
+def _turning_centre(seen: Seen, turning_points: Floats) -> Floats:
+    """The pixel of the first frame about which what turns has turned, as if the hand had not
+    shifted, shape ``(2,)``."""
+    turned_off, moved = _turned(seen, turning_points)
+    return np.asarray(np.linalg.lstsq(turned_off.reshape(-1, 2), moved.ravel(), rcond=None)[0])
+
+
 def _shifts(seen: Seen, hinge: Floats, turning_points: Floats) -> Floats:
-    """Pixels by which what turns has shifted besides, shape ``(N, 2)``."""
-    shifts = []
+    """Pixels by which what turns about the hinge has shifted besides, shape ``(N, 2)``."""
+    turned_off, moved = _turned(seen, turning_points)
+    return moved - turned_off @ hinge
+
+
+def _turned(seen: Seen, turning_points: Floats) -> tuple[Floats, Floats]:
+    """For each frame one less its turn, ``(N, 2, 2)``, and how far the points have moved on
+    the mean were the picture's corner the centre of the turn, ``(N, 2)``: were another, that
+    is the one times the other."""
+    turned_off, moved = [], []
     for kept in seen.frames:
-        now = turning_points @ kept.turning[:, :2].T + kept.turning[:, 2]
-        now = kept.view.steadied(now)
+        now = kept.view.steadied(turning_points @ kept.turning[:, :2].T + kept.turning[:, 2])
         c, s = np.cos(kept.turn_rad), np.sin(kept.turn_rad)
-        turned = (turning_points - hinge) @ np.array([[c, s], [-s, c]]).T + hinge
-        shifts.append(np.mean(now - turned, axis=0))
-    return np.array(shifts)
+        turn = np.array([[c, s], [-s, c]])
+        turned_off.append(np.eye(2) - turn)
+        moved.append(np.mean(now - turning_points @ turn.T, axis=0))
+    return np.array(turned_off), np.array(moved)

@@ -54,8 +54,16 @@ def test_a_board_edge_begins_at_its_hinge_and_a_sleeve_does_not():
     hinge, turns = np.array([100.0, 300.0]), np.radians([0, 2, 5])
     board = Candidate(_turned(np.array([105.0, 300, 500, 300]), hinge, turns), 5.0)
     sleeve = Candidate(_turned(np.array([560.0, 280, 700, 250]), hinge, turns), 5.0)
-    assert board.begins_at_hinge() and not sleeve.begins_at_hinge()
+    assert board.begins_at(hinge) and not sleeve.begins_at(hinge)
+    assert sleeve.beside(hinge) == pytest.approx(_foot(sleeve, hinge))
     assert board.length_px == pytest.approx(395)
+
+
+def _foot(edge, point):
+    """By the line's equation: off by the distance along its normal."""
+    x1, y1, x2, y2 = edge.ends[0]
+    normal = np.array([y2 - y1, x1 - x2]) / np.hypot(x2 - x1, y2 - y1)
+    return point - normal * (normal @ (point - [x1, y1]))
 
 
 @pytest.mark.parametrize("slope_deg", [-80.0, -10.0, 0.0, 25.0, 89.0])
