@@ -30,7 +30,7 @@ Picture = NDArray[np.uint8]
 LONGEST_S = 600.0
 LARGEST_BYTES = 2 * 1024**3
 FEWEST_FRAMES = 10
-AHEAD = 64
+AHEAD = 24
 LUMA_APART = {"yuv420p", "yuv422p", "yuv444p", "yuvj420p", "yuvj422p", "yuvj444p", "nv12"}
 """Formats whose first plane is the luma, in bytes."""
 _LEVELS = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
