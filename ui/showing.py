@@ -57,8 +57,7 @@ def show_answer(answer: Answer, request: Request, sample: Sample | None) -> None
         _pictures(reading.pictures, safe_stem(request.clip.name))
     if reading.series is not None:
         _chart(answer)
-    if reading.evidence:
-        _evidence(reading.evidence)
+    show_stories(reading.evidence)
     if answer.budget:
         _budget(answer)
     if answer.height is not None and reading.angle_rad is not None:
@@ -131,7 +130,10 @@ def _chart(answer: Answer) -> None:
     st.html(CHART_LEGEND)
 
 
-def _evidence(rivals: tuple[Rival, ...]) -> None:
+def show_stories(rivals: tuple[Rival, ...]) -> None:
+    """How far each story is behind the best; nothing where none was held to the motion."""
+    if not rivals:
+        return
     with st.expander("How the stories compare"):
         rows = [{"The body": str(r.story), "behind the best": f"{r.behind:.0f}"} for r in rivals]
         st.table(rows)

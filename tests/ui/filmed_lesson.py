@@ -75,4 +75,5 @@ def _invented(view: LessonView, clip: Clip, measured: ClipReading) -> ClipReadin
     return replace(
         measured, outcome=row.outcome, angle_rad=angle, onset_s=row.onset_s,
         onset_frame=row.onset_frame, reasons=row.reasons, series=None, pictures=(),
+        evidence=row.evidence,
     )  # fmt: skip

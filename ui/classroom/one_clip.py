@@ -16,9 +16,10 @@ from ui.classroom.room import attempt, queue_of
 from ui.desk import Request
 from ui.record.record import Record
 from ui.record.rows import Clip, LessonView, Reading
-from ui.showing import PICTURE_LEGEND
+from ui.showing import PICTURE_LEGEND, show_stories
 from ui.uploads import KeptClip
 from ui.words import as_text, headline
+from vision.reading import EvidencePicture
 
 MEASURE_AGAIN = (Stage.MEASURED, Stage.WAITING, Stage.NOT_KEPT)
 
@@ -68,7 +69,11 @@ def _show(record: Record, view: LessonView, clip: Clip, reading: Reading) -> Non
         st.markdown(f"**{as_text(headline(found))}**")
         for reason in found.reasons:
             st.markdown(as_text(reason))
-    pictures = record.pictures(reading.id)
+    _pictures(record.pictures(reading.id))
+    show_stories(reading.evidence)
+
+
+def _pictures(pictures: tuple[EvidencePicture, ...]) -> None:
     if not pictures:
         return
     for column, picture in zip(st.columns(len(pictures)), pictures, strict=True):

@@ -133,6 +133,7 @@ def _reading(clip: int, outcome: Outcome, deg: float | None) -> Reading:
         facts=FACTS,
         radius_m=TIN.radius_m,
         at=NOON,
+        evidence=(),
     )
 
 

@@ -13,7 +13,7 @@ from solver.edge_balance import End
 from solver.errors import InputError
 from solver.quantities import DEGREE, MILLIMETRE
 from ui.record.cells import guarded
-from vision.reading import Outcome
+from vision.reading import Outcome, Story
 
 UNITS: Mapping[str, Mapping[str, float]] = {
     "length": {"mm": MILLIMETRE.in_si, "cm": 0.01, "m": 1.0},
@@ -23,6 +23,8 @@ UNITS: Mapping[str, Mapping[str, float]] = {
 }
 """Units that are read, by what they measure; the first is the one that is written."""
 BETWEEN_PARTS = "; "
+IN_PARTS = ("parts", "stories")
+"""Kinds of columns that hold names, each with a number."""
 LARGEST_COUNT = 10**9
 FLAGS = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
 
@@ -34,8 +36,8 @@ class Column:
     name: str
     """Without its unit."""
     kind: str = "text"
-    """``text``, ``lines``, ``parts``, ``count``, ``flag``, ``day``, ``moment``, ``number``,
-    ``outcome`` or ``end``."""
+    """``text``, ``lines``, ``parts``, ``stories``, ``count``, ``flag``, ``day``, ``moment``,
+    ``number``, ``outcome`` or ``end``."""
     measures: str | None = None
     """A key of `UNITS` for numbers that have one."""
     needed: bool = False
@@ -61,8 +63,8 @@ class Column:
         """An SI value as JSON has it, in the unit that is written."""
         if value is None:
             return None
-        if self.kind == "parts":
-            return [[name, u / self.units[self.heading]] for name, u in value]
+        if self.kind in IN_PARTS:
+            return [[str(name), number / self.units[self.heading]] for name, number in value]
         if self.kind == "lines":
             return list(value)
         if self.kind in ("moment", "day"):
@@ -76,8 +78,8 @@ class Column:
         shown = self.as_json(value)
         if shown is None:
             return ""
-        if self.kind == "parts":
-            return guarded(BETWEEN_PARTS.join(f"{name} {u!r}" for name, u in shown))
+        if self.kind in IN_PARTS:
+            return guarded(BETWEEN_PARTS.join(f"{name} {number!r}" for name, number in shown))
         if self.kind == "lines":
             return guarded("\n".join(shown))
         if self.kind == "flag":
@@ -127,10 +129,22 @@ def _text(value: Any, _: float) -> str:
 def _parts(value: Any, in_si: float) -> list[tuple[str, float]]:
     if isinstance(value, str):
         value = [part.strip().rsplit(" ", 1) for part in value.split(";") if part.strip()]
-    parts = [(_text(name, 1.0), _number(u, in_si)) for name, u in value]
-    if any(u < 0 for _, u in parts):
-        raise ValueError("an uncertainty is below 0")
+    parts = [(_text(name, 1.0), _number(number, in_si)) for name, number in value]
+    if any(number < 0 for _, number in parts):
+        raise ValueError("a number is below 0")
     return parts
+
+
+def _stories(value: Any, in_si: float) -> list[tuple[str, float]]:
+    """The best first, whatever their order was."""
+    parts = _parts(value, in_si)
+    stories = [(str(Story(name.strip().lower())), behind) for name, behind in parts]
+    stories.sort(key=lambda story: story[1])
+    if len(dict(stories)) < len(stories):
+        raise ValueError("a story is there twice")
+    if stories and stories[0][1] > 0:
+        raise ValueError("no story is the best")
+    return stories
 
 
 def _lines(value: Any, _: float) -> list[str]:
@@ -152,6 +166,7 @@ _READERS: Mapping[str, Callable[[Any, float], Any]] = {
     "text": _text,
     "lines": _lines,
     "parts": _parts,
+    "stories": _stories,
     "count": _count,
     "flag": _flag,
     "day": lambda value, _: date.fromisoformat(_text(value, 1.0).strip()),
@@ -164,6 +179,8 @@ _MAY_BE = {
     "text": "text",
     "lines": "lines of text",
     "parts": "names, each with its uncertainty, as 'brink 0.1; start tilt 0.1'",
+    "stories": "some of " + ", ".join(Story) + "; each once, with how far it is behind the best, "
+    "as 'topples 0; stays 231.4'",
     "count": "a whole number, 0 or more",
     "flag": "yes or no",
     "day": "a day like 2026-11-25",

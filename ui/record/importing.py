@@ -140,6 +140,7 @@ class _Taking(Finder):
                 duration_s=values.get("duration", 0.0),
                 frames_per_second=values.get("frame_rate", 0.0),
                 at=at or datetime.now(UTC),
+                evidence=values.get("stories"),
             )
         )
 

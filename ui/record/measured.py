@@ -39,6 +39,7 @@ def reading_columns(clip_id: int, reading: ClipReading, radius_m: float | None) 
         radius_m=radius_m,
         at=datetime.now(UTC),
         series=None if reading.series is None else packed(reading.series),
+        evidence=[(str(rival.story), float(rival.behind)) for rival in reading.evidence],
     )
 
 

@@ -14,7 +14,7 @@ from uncertainties import UFloat, ufloat
 
 from solver.quantities import Quantity
 from ui.inputs import Rim, rim_radius
-from vision.reading import ClipFacts, ClipReading, EvidencePicture, MotionSeries, Outcome
+from vision.reading import ClipFacts, ClipReading, EvidencePicture, MotionSeries, Outcome, Rival
 
 
 @dataclass(frozen=True)
@@ -113,6 +113,8 @@ class Reading:
     """The base radius the clip was measured with, if that was said."""
     at: datetime
     """When it was saved, UTC."""
+    evidence: tuple[Rival, ...]
+    """The stories held to the motion, the best first; none where that is not known."""
 
     @property
     def angle(self) -> UFloat | None:
@@ -151,6 +153,7 @@ class Reading:
             pictures=pictures,
             by_hand=self.by_hand,
             seconds_taken=self.seconds_taken,
+            evidence=self.evidence,
         )
 
 

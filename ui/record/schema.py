@@ -27,7 +27,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 from ui.record import rows
-from vision.reading import ClipFacts, Outcome
+from vision.reading import ClipFacts, Outcome, Rival, Story
 
 LONGEST_NAME = 200
 LIVE = 0
@@ -181,6 +181,7 @@ class Reading(Removable, Base):
     radius_m: Mapped[float | None]
     at: Mapped[datetime]
     series: Mapped[bytes | None] = mapped_column(LargeBinary(2**31), deferred=True)
+    evidence: Mapped[list[tuple[str, float]] | None] = mapped_column(JSON(none_as_null=True))
 
     def row(self) -> rows.Reading:
         return rows.Reading(
@@ -205,6 +206,7 @@ class Reading(Removable, Base):
             ),
             radius_m=self.radius_m,
             at=self.at,
+            evidence=tuple(Rival(Story(name), behind) for name, behind in self.evidence or ()),
         )
 
 

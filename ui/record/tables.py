@@ -42,6 +42,7 @@ TABLES: Mapping[str, tuple[Column, ...]] = {
         Column("duration", "number", "time"),
         Column("frame_rate", "number", "rate"),
         Column("reasons", "lines"),
+        Column("stories", "stories"),
         Column("measured_at", "moment"),
     ),
     "balance": (
@@ -132,6 +133,7 @@ def _reading(reading: Reading) -> Values:
         "duration": facts.duration_s,
         "frame_rate": facts.frames_per_second,
         "reasons": reading.reasons,
+        "stories": [(each.story, each.behind) for each in reading.evidence] or None,
         "measured_at": reading.at,
     }
 

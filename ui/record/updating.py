@@ -15,7 +15,7 @@ from ui.record.engine import writing
 from ui.record.errors import RecordNewerError
 from ui.record.place import WORKSHOP, Place
 
-NEWEST = "0002"
+NEWEST = "0003"
 """The last step under ``migrations/versions``."""
 MIGRATIONS = Path(__file__).parent / "migrations"
 

@@ -67,6 +67,8 @@ def test_a_planned_folder_is_measured_kept_and_pooled(
         ("table1_tea_2.mp4", "Table 1", "Felt", 2),
         ("table2_tea_1.mp4", "Table 2", "Felt", 1),
     ]  # fmt: skip
+    stories = [list(clip["evidence"].items()) for clip in found["clips"]]
+    assert stories == [[("topples", 0.0), ("stays", 231.4), ("slides", 252.9)]] * 3
     (body,) = found["bodies"]
     assert body["toppling"]["mean_mm"] == pytest.approx(93.41, abs=0.01)
     assert body["toppling"]["s_r_mm"] == pytest.approx(0, abs=1e-9)

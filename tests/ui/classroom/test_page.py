@@ -22,6 +22,7 @@ from ui.record.record import Record
 from ui.record.rows import Lesson
 
 FRAME = Path(__file__).parents[3] / "ui" / "app.py"
+STORIES = "How the stories compare"
 NAMES = ("table1_tea_1.mp4", "table2_tea_1.mp4", "table3_jar_1.mp4")
 Open = Callable[[], AppTest]
 
@@ -78,6 +79,12 @@ def field(page: AppTest, kind: str, label: str):  # type: ignore[no-untyped-def]
 
 def look_at(page: AppTest, clip_id: int) -> AppTest:
     return sound(field(page, "selectbox", "Clip").set_value(clip_id).run())
+
+
+def stories(page: AppTest) -> list[list[str]]:
+    assert STORIES in {each.label for each in page.expander}
+    (table,) = (each.value for each in page.table)
+    return table.to_numpy().tolist()
 
 
 def test_empty_says_what_to_do_next(open_page: Open, record: Record) -> None:
@@ -254,6 +261,21 @@ def test_a_clips_file_is_deleted_and_its_figures_kept(
     page = press(page, "Delete its file, keep its figures")
     assert not path.exists() and record.reading_of(clip.id) is not None
     assert "its figures are kept" in words(page)
+
+
+def test_how_the_stories_compare_is_shown_also_without_the_clips_file(
+    open_page: Open, record: Record, lesson: Lesson
+) -> None:
+    read, unread, _ = record.clips(lesson.id)
+    record.save_reading(read.id, toppling(), 0.034)
+    record.save_reading(unread.id, lost(), 0.034)
+    page = look_at(open_page(), read.id)
+    assert len(page.get("image")) == 3 and stories(page)[0] == ["topples", "0"]
+    page = press(page, "Delete its file, keep its figures")
+    assert not page.get("image")
+    assert stories(page) == [["topples", "0"], ["stays", "231"], ["slides", "253"]]
+    page = look_at(page, unread.id)
+    assert STORIES not in {each.label for each in page.expander} and not page.table
 
 
 def test_bodies_are_made_changed_and_removed(open_page: Open, record: Record) -> None:

@@ -88,5 +88,5 @@ def _reading(number: int, shot: Shot) -> Reading:
         onset_s=None if angle is None else 8.0, onset_frame=None if angle is None else 240,
         largest_tilt_rad=radians(22.0), largest_tilt_u_rad=radians(0.1),
         reasons=("It was seen to do so.",), by_hand=False, seconds_taken=8.0, facts=FACTS,
-        radius_m=shot.body.radius_m, at=NOW,
+        radius_m=shot.body.radius_m, at=NOW, evidence=(),
     )  # fmt: skip

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.ui import stand_in
-from ui.record import archive
+from ui.record import archive, updating
 from ui.record.archive import look_into
 from ui.record.backup import back_up, back_up_figures, backups, recover, restore
 from ui.record.errors import BackupError, RecordDamagedError, RecordNewerError
@@ -193,7 +193,7 @@ def test_a_backup_of_a_later_brinkangle_is_refused(record: Record, lesson: Lesso
         session.execute(text("UPDATE alembic_version SET version_num = '0999'"))
     backup = back_up(record)
     with record.writing() as session:
-        session.execute(text("UPDATE alembic_version SET version_num = '0002'"))
+        session.execute(text(f"UPDATE alembic_version SET version_num = '{updating.NEWEST}'"))
     with pytest.raises(RecordNewerError):
         restore(record, backup.path)
     assert record.lessons() == (lesson,)

@@ -30,6 +30,7 @@ from ui.record.place import Place, place_of
 from ui.record.record import Record
 from ui.record.rows import Clip, Lesson
 from ui.record.schema import Base
+from vision.reading import Outcome
 
 
 def test_the_steps_lead_to_the_tables(record: Record) -> None:
@@ -55,7 +56,7 @@ def test_a_later_schema_is_refused_and_left(record: Record, lesson: Lesson) -> N
     with record.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '0999'"))
     record.close()
-    with pytest.raises(RecordNewerError, match=r"0999, this one knows up to 0002.*Update"):
+    with pytest.raises(RecordNewerError, match=r"0999, this one knows up to 0003.*Update"):
         Record(record.place.url)
     with sqlite3.connect(record.place.database or "") as raw:
         assert raw.execute("SELECT title FROM lesson").fetchall() == [(lesson.title,)]
@@ -67,44 +68,48 @@ def test_an_earlier_schema_is_backed_up_and_brought_up_to_date(
 ) -> None:
     record.close()
     steps = shutil.copytree(updating.MIGRATIONS, tmp_path / "steps")
-    (steps / "versions" / "r0003_next.py").write_text(
+    (steps / "versions" / "r0004_next.py").write_text(
         "import sqlalchemy as sa\nfrom alembic import op\n"
-        'revision, down_revision = "0003", "0002"\n'
+        'revision, down_revision = "0004", "0003"\n'
         'def upgrade():\n    op.add_column("lesson", sa.Column("room", sa.Text()))\n'
     )
     monkeypatch.setattr(updating, "MIGRATIONS", steps)
-    monkeypatch.setattr(updating, "NEWEST", "0003")
+    monkeypatch.setattr(updating, "NEWEST", "0004")
     again = Record(record.place.url)
     assert again.lessons() == (lesson,)
     with again.engine.connect() as connection:
-        assert updating.revision(connection) == "0003"
+        assert updating.revision(connection) == "0004"
         assert connection.execute(text("SELECT room FROM lesson")).fetchall() == [(None,)]
     again.close()
     assert [each.path.name[:14] for each in backups(record.place)] == ["before-update-"]
 
 
-def of_the_first_schema(
-    folder: Path, without: Path, monkeypatch: pytest.MonkeyPatch
+def of_an_earlier_schema(
+    last: str, folder: Path, without: Path, monkeypatch: pytest.MonkeyPatch
 ) -> tuple[Place, bytes]:
-    """A record made by the first step alone, with a reading's picture; and that picture."""
+    """A record made by the steps up to that one, with a reading's picture; and that picture."""
     steps = shutil.copytree(updating.MIGRATIONS, without)
-    (steps / "versions" / "r0002_plane.py").unlink()
+    for step in (steps / "versions").glob("r0*.py"):
+        if step.name[1:5] > last:
+            step.unlink()
     place = place_of(folder)
     with monkeypatch.context() as patched:
         patched.setattr(updating, "MIGRATIONS", steps)
-        patched.setattr(updating, "NEWEST", "0001")
+        patched.setattr(updating, "NEWEST", last)
         open_engine(place).dispose()
     png = stand_in.toppling().pictures[1].png
     with sqlite3.connect(place.database or "") as raw:
-        raw.executescript(OF_THE_FIRST_SCHEMA)
+        raw.executescript(IN_EVERY_SCHEMA)
         raw.execute(
-            "INSERT INTO picture VALUES (1, 'brink', 120, 4.0, ?, 5)", [packed_picture(png)]
+            "INSERT INTO picture (id, reading_id, moment, frame, time_s, jpeg) "
+            "VALUES (5, 1, 'brink', 120, 4.0, ?)",
+            [packed_picture(png)],
         )
     raw.close()
     return place, png
 
 
-OF_THE_FIRST_SCHEMA = """
+IN_EVERY_SCHEMA = """
 INSERT INTO lesson (id, title, day, deletion) VALUES (1, 'Tins before', '2026-11-24', 0);
 INSERT INTO clip (id, lesson_id, sha256, name, cropped, start_tilt_rad, added_at, deletion)
     VALUES (1, 1, 'ab', 'a.mp4', 0, 0.0, '2026-11-24 09:00:00', 0);
@@ -115,10 +120,14 @@ INSERT INTO reading (id, clip_id, outcome, budget, reasons, by_hand, seconds_tak
 """
 
 
-def test_pictures_kept_before_their_plane_was_known_stay(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+EARLIER = pytest.mark.parametrize("last", ["0001", "0002"])
+
+
+@EARLIER
+def test_readings_kept_before_plane_and_stories_were_known_stay(
+    last: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place, png = of_the_first_schema(tmp_path / "kept", tmp_path / "steps", monkeypatch)
+    place, png = of_an_earlier_schema(last, tmp_path / "kept", tmp_path / "steps", monkeypatch)
     record = Record(place.url)
     with record.engine.connect() as connection:
         assert updating.revision(connection) == updating.NEWEST
@@ -129,19 +138,28 @@ def test_pictures_kept_before_their_plane_was_known_stay(
     assert picture.plane_px is None
     assert (picture.moment, picture.frame, picture.time_s) == ("brink", 120, 4.0)
     assert np.abs(picture_in(picture.png).astype(int) - picture_in(png)).max() <= 2
+    before = record.reading_of(1)
+    assert before is not None
+    assert (before.outcome, before.evidence) == (Outcome.TOPPLES, ())
+    assert record.clip_reading(before).evidence == ()
+    measured = stand_in.sliding()
+    assert record.save_reading(1, measured).evidence == measured.evidence != ()
     assert [each.path.name[:14] for each in backups(record.place)] == ["before-update-"]
     record.close()
 
 
+@EARLIER
 def test_a_backup_of_an_earlier_schema_is_brought_up_to_date(
-    record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    last: str, record: Record, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place, _ = of_the_first_schema(tmp_path / "earlier", tmp_path / "steps", monkeypatch)
+    place, _ = of_an_earlier_schema(last, tmp_path / "earlier", tmp_path / "steps", monkeypatch)
     assert place.database is not None
     backup = pack(tmp_path / "earlier.zip", place.database, (), datetime.now(UTC), True)
     restore(record, backup.path)
     assert [each.title for each in record.lessons()] == ["Tins before"]
     assert [each.plane_px for each in record.pictures(1)] == [None]
+    reading = record.reading_of(1)
+    assert reading is not None and reading.evidence == ()
 
 
 def test_a_step_that_fails_leaves_the_schema_as_it_was(
@@ -149,15 +167,15 @@ def test_a_step_that_fails_leaves_the_schema_as_it_was(
 ) -> None:
     record.close()
     steps = shutil.copytree(updating.MIGRATIONS, tmp_path / "steps")
-    (steps / "versions" / "r0003_next.py").write_text(
+    (steps / "versions" / "r0004_next.py").write_text(
         "import sqlalchemy as sa\nfrom alembic import op\n"
-        'revision, down_revision = "0003", "0002"\n'
+        'revision, down_revision = "0004", "0003"\n'
         'def upgrade():\n    op.add_column("lesson", sa.Column("room", sa.Text()))\n'
         '    op.execute("UPDATE nowhere SET x = 1")\n'
     )
     with monkeypatch.context() as patched:
         patched.setattr(updating, "MIGRATIONS", steps)
-        patched.setattr(updating, "NEWEST", "0003")
+        patched.setattr(updating, "NEWEST", "0004")
         with pytest.raises(RecordPlaceError, match="nowhere"):
             Record(record.place.url)
     again = Record(record.place.url)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 from math import radians
 from pathlib import Path
@@ -22,11 +23,16 @@ from ui.record.importing import take_in
 from ui.record.record import Record
 from ui.record.rows import Clip, Lesson, LessonView
 from ui.record.tables import TABLES
+from vision.reading import Rival, Story
 
 WORDS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P", "S", "Zs")), max_size=30)
 NAMES = WORDS.filter(lambda word: word.split())
 LENGTHS_M = st.floats(1e-3, 0.9)
 ANGLES_RAD = st.floats(0.01, 1.5)
+BEHIND = st.lists(st.floats(0, 1e9), max_size=len(Story) - 1).map(lambda some: [0.0, *sorted(some)])
+EVIDENCE = st.just(()) | st.builds(
+    lambda stories, behind: tuple(map(Rival, stories, behind)), st.permutations(Story), BEHIND
+)
 
 
 @pytest.fixture
@@ -84,6 +90,7 @@ def test_a_lesson_comes_back_on_another_machine(filled: LessonView, tmp_path: Pa
     assert _same(_plain(back), _plain(filled))
     reading, there = back.readings[0], filled.readings[0]
     assert dict(reading.budget) == pytest.approx(dict(there.budget))
+    assert [each.evidence for each in back.readings] == [stand_in.toppling().evidence, ()]
     assert (reading.facts, reading.reasons, reading.at) == (there.facts, there.reasons, there.at)
     assert {clip.stored for clip in back.clips} == {None}
     other.close()
@@ -127,7 +134,8 @@ def test_any_lesson_comes_back(record: Record, small_clip: Path, data: st.DataOb
     )  # fmt: skip
     record.change(clip, group_id=group.id, body_id=body.id, repeat=draw(st.integers(1, 999)))
     angle = stand_in.brink_deg(draw(st.floats(1, 80)), draw(st.floats(0.01, 5)))
-    record.save_reading(clip.id, stand_in.toppling(angle), draw(st.none() | LENGTHS_M))
+    measured = replace(stand_in.toppling(angle), evidence=draw(EVIDENCE))
+    record.save_reading(clip.id, measured, draw(st.none() | LENGTHS_M))
     record.add_balance_reading(lesson.id, body.id, draw(LENGTHS_M), "top", group.id)
     record.add_prediction(body.id, draw(LENGTHS_M), draw(LENGTHS_M), draw(WORDS))
     record.add_student_reading(
@@ -141,6 +149,28 @@ def test_any_lesson_comes_back(record: Record, small_clip: Path, data: st.DataOb
     for table in TABLES:
         take_in(record, f"{table}.csv", table_as_csv(view, table), as_csv.id)
     assert _same(_plain(record.lesson_view(as_csv.id)), _plain(view))
+    for each in (as_json, as_csv):
+        (reading,) = record.lesson_view(each.id).readings
+        assert reading.evidence == measured.evidence
+
+
+def test_stories_are_pairs_in_json_and_one_cell_in_csv(filled: LessonView) -> None:
+    shown = [clip["stories"] for clip in _plain(filled)["clips"]]
+    assert shown == [[["topples", 0.0], ["stays", 231.4], ["slides", 252.9]], None, None]
+    _, lines = read_csv(table_as_csv(filled, "clips"))
+    assert lines[0].cells["stories"] == "topples 0.0; stays 231.4; slides 252.9"
+    assert "stories" not in lines[1].cells
+
+
+def test_stories_typed_by_hand_are_put_in_order(record: Record, lesson: Lesson) -> None:
+    table = (
+        "clip,outcome,angle_deg,stories\na.mp4,slides,20,Stays 231; slides then topples 4;slides 0"
+    )
+    take_in(record, "b.csv", table.encode(), lesson.id)
+    (reading,) = record.lesson_view(lesson.id).readings
+    assert reading.evidence == (
+        Rival(Story.SLIDES, 0.0), Rival(Story.SLIDES_THEN_TOPPLES, 4.0), Rival(Story.STAYS, 231.0),
+    )  # fmt: skip
 
 
 @given(st.text())
@@ -211,6 +241,7 @@ def test_units_are_converted(
 
 ONE = "a.mp4,topples,20,Table 4\n"
 HEAD = "clip,outcome,angle_deg,group\n"
+STORIES = "clip,outcome,angle_deg,stories\na.mp4,topples,20,"
 
 
 @pytest.mark.parametrize(
@@ -238,6 +269,12 @@ HEAD = "clip,outcome,angle_deg,group\n"
         (HEAD.strip() + ",body\na.mp4,topples,20,,tub\n", "The body tub is not in the record"),
         (HEAD.strip() + ",repeat\na.mp4,topples,20,,2.5\n", 'repeat is "2.5"; it must be a'),
         (HEAD.strip() + ",sha256\na.mp4,topples,20,,xyz\n", "it must be 64 figures"),
+        (STORIES + "flies 0\n", 'Line 2: stories is "flies 0"; it must be some of stays, topples'),
+        (STORIES + "topples\n", 'stories is "topples"; it must be'),
+        (STORIES + "topples 0; stays x\n", 'stories is "topples 0; stays x"; it must be'),
+        (STORIES + "topples 0; stays -3\n", 'stories is "topples 0; stays -3"; it must be'),
+        (STORIES + "topples 0; topples 3\n", "each once, with how far it is behind the best"),
+        (STORIES + "topples 2; stays 3\n", "behind the best, as 'topples 0; stays 231.4'"),
         ('clip,"outcome\n', "is no line of a table"),
         ("clip,protractor_deg,reads_to_deg\nz.mp4,20,1\n", "Line 2: The lesson has no clip z.mp4"),
     ],
@@ -273,6 +310,11 @@ def test_a_table_that_is_wrong_is_refused_whole(
             b'{"brinkangle_lesson": 1, "lesson": {"title": "x", "day": "2026-11-24"},'
             b' "bodies": [{"body": "tea", "radius_mm": true}]}',
             "bodies, entry 1: radius_mm is true; it must be a number",
+        ),
+        (
+            b'{"brinkangle_lesson": 1, "lesson": {"title": "x", "day": "2026-11-24"}, "clips":'
+            b' [{"clip": "a", "outcome": "stays", "stories": [["stays", 0], ["flies", 3]]}]}',
+            'clips, entry 1: stories is [["stays", 0], ["flies", 3]]; it must be some of stays',
         ),
         (b"[" * 100_000, "The file is no JSON"),
     ],

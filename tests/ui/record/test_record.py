@@ -65,17 +65,25 @@ def test_a_reading_comes_back_whole(record: Record, clip: Clip) -> None:
         seen = picture_in(one.png).astype(int) - picture_in(other.png)
         assert np.abs(seen).max() <= 2
     plain = {"angle_rad": None, "largest_tilt_rad": None, "series": None, "pictures": ()}
-    # How the stories compared is said where a clip is read; the record keeps the outcome alone.
-    plain["evidence"] = ()
-    assert back.evidence == () and replace(back, **plain) == replace(measured, **plain)
+    assert replace(back, **plain) == replace(measured, **plain)
+    assert back.evidence == measured.evidence != ()
     heights = [answer(each, 0.034).height_u95_m for each in (back, measured)]
     assert heights[0] == pytest.approx(heights[1], rel=1e-9)
+
+
+def test_stories_that_are_not_known_are_named_not_left_out(record: Record, clip: Clip) -> None:
+    record.save_reading(clip.id, stand_in.toppling())
+    with record.writing() as session:
+        session.execute(text("""UPDATE reading SET evidence = '[["flies", 0.0]]'"""))
+    with pytest.raises(ValueError, match="'flies' is not a valid Story"):
+        record.reading_of(clip.id)
 
 
 def test_an_unmeasured_angle_comes_back_as_none(record: Record, clip: Clip) -> None:
     row = record.save_reading(clip.id, stand_in.lost())
     assert row.outcome is Outcome.UNREADABLE
     assert (row.angle, row.angle_u_rad, row.largest_tilt, row.budget) == (None, None, None, ())
+    assert row.evidence == ()
     assert (record.series(row.id), record.pictures(row.id)) == (None, ())
 
 
