@@ -41,7 +41,8 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Frame:
-    """One frame as it was decoded; its pictures are made upright when asked for."""
+    """One frame as it was decoded; its pictures are made upright when asked for, which no two
+    threads may do with one frame at once."""
 
     index: int
     time_s: float

@@ -11,6 +11,7 @@ from math import radians
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
@@ -221,7 +222,7 @@ class _Measurement:
                 view = look.steadier.align(frame.grey)
             elif frame.time_s > due_s:
                 due_s = frame.time_s + CHECK_PHONE_S
-                if not look.steadier.align(frame.grey, roughly=True).is_still():
+                if not look.steadier.is_still(frame.grey):
                     raise _PhoneMovedError
             follower.follow(SeenFrame(frame, view))
             follower.refit_if_due()
@@ -285,15 +286,18 @@ class _Measurement:
         else:
             chosen = [("start", album.first), ("brink", album.nearest(onset_s)), ("after", last)]
 
-        def drawn(moment: str, frame: Frame) -> EvidencePicture:
+        def drawn(moment: str, frame: Frame, bgr: NDArray[np.uint8]) -> EvidencePicture:
             row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
             shown = motion.scene, motion.own[row], follower.followed[row].view
-            picture = draw_scene(frame.bgr, *shown)
+            picture = draw_scene(bgr, *shown)
             plane = turning_plane(picture, *shown)
             return evidence_picture(moment, frame.index, frame.time_s, picture, plane)
 
         with ThreadPoolExecutor() as pool:
+            # Two moments may share a frame, which only one thread at a time may turn to colours.
             made = [
-                pool.submit(drawn, moment, frame) for moment, frame in chosen if frame is not None
+                pool.submit(drawn, moment, frame, frame.bgr)
+                for moment, frame in chosen
+                if frame is not None
             ]
         return tuple(picture.result() for picture in made)

@@ -132,6 +132,11 @@ class Steadier:
         self._last = homography
         return _view(homography, share, self._width, self._height)
 
+    def is_still(self, grey: NDArray[np.uint8]) -> bool:
+        """Whether the phone has not stirred by a later frame: looked at roughly, and finely
+        where that says it has, for a hand and its shadow go a long way in a small picture."""
+        return self.align(grey, roughly=True).is_still() or self.align(grey).is_still()
+
     @cached_property
     def _rough(self) -> list[_Level]:
         return [_Level(self._first, 4), _Level(self._first, 2)]

@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import pairwise
 from math import degrees
 from pathlib import Path
+from threading import current_thread
 
 import cv2
 import numpy as np
@@ -22,7 +23,7 @@ from solver.errors import (
 )
 from tests.vision.odd_clips import write_clip, write_sound
 from vision import measure
-from vision.clip import LARGEST_BYTES, open_clip
+from vision.clip import LARGEST_BYTES, Frame, open_clip
 from vision.finding import NotFoundError, NothingTurnedError
 from vision.first_look import Shade
 from vision.measure import measure_clip
@@ -289,6 +290,20 @@ def test_a_brink_moved_by_hand_is_taken_at_its_time():
     assert (moved.outcome, moved.onset_s, moved.by_hand) == (Outcome.TOPPLES, 6.0, True)
     tilt = np.interp(6.0, own.series.time_s, own.series.tilt_rad)
     assert moved.angle_rad.nominal_value == pytest.approx(tilt, abs=0.002)
+
+
+def test_two_moments_that_share_a_frame_are_drawn_one_after_the_other(monkeypatch):
+    """The decoder's conversion of one frame in two threads at once ends the process."""
+    threads, bgr = [], Frame.bgr.fget
+
+    def noted(frame: Frame) -> np.ndarray:
+        threads.append(current_thread())
+        return bgr(frame)
+
+    monkeypatch.setattr(Frame, "bgr", property(noted))
+    early = measure_clip(SAMPLE, replace(SAMPLE_SETUP, onset_s=0.1))
+    assert [picture.moment for picture in early.pictures] == ["start", "brink", "after"]
+    assert threads == [current_thread()] * 3
 
 
 def test_a_brink_moved_out_of_the_clip_is_refused_with_its_times():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees, radians
 
 import cv2
@@ -89,6 +90,20 @@ def test_roll_and_shift_are_found(room, fresh, roll_deg, across, down):
     assert _corner_error_px(view.turned, true) < 1.5 * SHIFT_PX
     assert _corner_error_px(view.homography, true) < 2 * SHIFT_PX
     assert view.still_share > 0.8
+
+
+def test_a_phone_that_seems_to_stir_is_looked_at_finely(room, fresh, monkeypatch):
+    rough_px = {True: 0.8, False: 0.0}
+    looks = []
+
+    def aligned(grey, roughly=False):
+        looks.append(roughly)
+        return replace(fresh.first_view, shift_px=rough_px[roughly])
+
+    monkeypatch.setattr(fresh, "align", aligned)
+    assert fresh.is_still(_photo(room, np.eye(3), 4)) and looks == [True, False]
+    rough_px[False] = 0.8
+    assert not fresh.is_still(_photo(room, np.eye(3), 4))
 
 
 @pytest.mark.parametrize(("yaw_deg", "pitch_deg"), [(0.5, 0.0), (0.0, -0.4), (-0.8, 0.6)])
