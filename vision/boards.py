@@ -12,7 +12,9 @@ from vision.scene import CAMERA
 from vision.search import SweptLine
 from vision.slopes import distances
 
-WORST_PLACED_PX = 1.0
+PLACED_PX, NEAR_PX = 1.0, 4.0
+"""An edge that was placed but not fitted belongs to the rest if it is off by less than the
+first; by less than the second it may, and a fit tells."""
 FINE_U_PX = 0.3
 SAME_PX = 1.0
 """Edges that lie no further apart, at both of their points, are one."""
@@ -24,11 +26,16 @@ def with_board(seen: Seen, draft: Draft) -> Draft:
     for edge in seen.search.board_lines(draft.fit, thickness, swing=0.12):
         if not _on_board(draft, edge):
             continue
-        tried = fit_draft(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[-1])
-        before, after = draft.errors_px(), tried.errors_px()
-        if after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2):
-            draft = tried
+        draft = _fitted_with(seen, draft, edge)
     return draft
+
+
+def _fitted_with(seen: Seen, draft: Draft, edge: SweptLine) -> Draft:
+    """The draft with an edge more if that moves with the rest, and leaves it where it was."""
+    tried = fit_draft(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[-1])
+    before, after = draft.errors_px(), tried.errors_px()
+    fits = after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2)
+    return tried if fits else draft
 
 
 def settled(seen: Seen, draft: Draft) -> Draft:
@@ -56,8 +63,11 @@ def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> 
     """The base with all edges of the board that agree with it, fitted and pruned."""
     for edge in board:
         tried = base.with_lines([edge], [edge.kind])
-        if _on_board(draft, edge) and tried.errors_px()[-1] < WORST_PLACED_PX:
+        error = tried.errors_px()[-1] if _on_board(draft, edge) else np.inf
+        if error < PLACED_PX:
             base = tried
+        elif error < NEAR_PX:
+            base = _fitted_with(seen, base, edge)
     base = _once_each(fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX))
     return pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
 

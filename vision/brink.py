@@ -116,12 +116,13 @@ def fit_from_scan(
 def least_seen(
     model: Callable[[float], Floats], off: Callable[[Floats], Floats], highest: float, level: float
 ) -> Floats:
-    """Of the motions that would have been seen, the one nearest to what was.
+    """Of the motions that would have been seen, the one nearest to what was; where none
+    would, the one that goes farthest.
 
     ``model`` gives lean or slip for a brink, ``off`` its residuals in standard
     uncertainties; ``level`` is what is seen. The brink is lowered from ``highest``.
     """
-    best, least, since = np.zeros(0), np.inf, 0
+    best, least, since = model(highest - LOWERED * SCAN_RAD), np.inf, 0
     for step in range(LOWERED):
         tried = model(highest - step * SCAN_RAD)
         if not np.max(tried) > level:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from vision.boards import settled, with_board
 from vision.bodies import with_body
-from vision.candidates import Candidate, followed_frames, turning_candidates, turning_point
+from vision.candidates import ALIKE, Candidate, followed_frames, turning_candidates, turning_point
 from vision.draft import COARSE_U_PX, Draft, Seen, likely
 from vision.edges import Kind
 from vision.first_look import FirstLook, KeptFrame
@@ -92,10 +92,17 @@ def find_scene(
             except NotFoundError as reason:
                 missing = reason
                 continue
-            if likely(found.fit.scene):
+            if likely(found.fit.scene) and _turns_as_seen(found, frames):
                 return Finding(found.fit, tuple(frames))
             missing = NotFoundError(NO_BODY)
     raise missing
+
+
+def _turns_as_seen(draft: Draft, frames: list[KeptFrame]) -> bool:
+    """Whether the board was raised by about as much as what turned has turned: what stands
+    still in the picture fits a scene in which nothing moves."""
+    raised = float(np.ptp(draft.fit.own[:, TILT]))
+    return ALIKE[0] < raised / float(np.ptp([kept.turn_rad for kept in frames])) < ALIKE[1]
 
 
 def _ranked_edges(seen: Seen, look: FirstLook, still_phone: bool) -> list[tuple[Seen, Draft]]:

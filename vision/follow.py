@@ -9,7 +9,7 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import Kind
+from vision.edges import ON_BODY, Kind
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.foretelling import LEANING_RAD, PACE_FRAMES, RECENT, foretold
@@ -38,7 +38,9 @@ TOGETHER = 24
 SLIPPING = 0.03
 """Of the body's radius, within the last frames."""
 LAST_FRAMES, WORSE = 12, 1.1
-LEAP_RAD = radians(2.0)
+LEAP_RAD, MOST_LEAP_RAD = radians(1.0), radians(2.0)
+"""By how much a board's tilt may depart from what the last frames foretell, in a thirtieth of
+a second, and at all."""
 UPHILL_RAD = radians(-1.5)
 GONE_S = 0.7
 
@@ -76,6 +78,7 @@ class Follower:
         self.followed: list[FollowedFrame] = []
         self._contrast = in_equal_parts([line.contrast for line in scene.lines])
         self._outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
+        self._of_board = np.array([line.kind not in ON_BODY for line in scene.lines])
         self._leading = next(k for k, line in enumerate(scene.lines) if line.kind is Kind.ALONG)
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
         self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)
@@ -160,7 +163,7 @@ class Follower:
     def _as_foretold(self, last: FollowedFrame, own: Floats) -> bool:
         """Whether a frame was found well enough, and near enough to where its edges were
         foretold, to pass over those before it."""
-        led = bool(_whole(last.points)[self._leading])
+        led = bool(_whole(last.points)[self._of_board].any())
         found, expected = self.scene.segments(np.stack([last.own, own]))
         return last.body_seen and led and bool(np.abs(found - expected).max() < self._reach_px / 2)
 
@@ -182,11 +185,16 @@ class Follower:
             moved = self.scene.segments(own) - self.scene.segments(before)
             if np.abs(moved).max() < reach / 3:
                 break
+        leapt = self._leapt(own, guesses, strides)
+        if leapt.any():
+            # No board leaps: its edges were lost in such a frame, but the body tells its tilt.
+            points[leapt[:, None] & self._of_board] = np.nan
+            by_body = fit_motion(self.scene, guesses, Edges(points, u_px), freedom, 2)[0]
+            own = np.where(leapt[:, None], by_body, own)
+            leapt &= self._leapt(own, guesses, strides)
+            own = np.where(leapt[:, None], guesses, own)
+            points[leapt] = np.nan
         seen = np.asarray(_whole(points)[:, self._outlines].any(axis=1))
-        # No board leaps: the edges were lost in such a frame.
-        leapt = np.abs(own[:, TILT] - guesses[:, TILT]) > LEAP_RAD
-        own = np.where(leapt[:, None], guesses, own)
-        points[leapt] = np.nan
         # No body leans up the slope: some other edge was taken for its outline.
         uphill = own[:, LEAN] < UPHILL_RAD
         own[uphill] *= [1.0, 0.0, 0.0, 1.0, 1.0]
@@ -194,10 +202,15 @@ class Follower:
         return [
             FollowedFrame(
                 each.frame.index, each.frame.time_s, each.view, points[k], u_px[k], own[k],
-                bool(seen[k] and not leapt[k] and not uphill[k]),
+                bool(seen[k] and not uphill[k]),
             )
             for k, each in enumerate(frames)
         ]  # fmt: skip
+
+    def _leapt(self, own: Floats, guesses: Floats, strides: float) -> NDArray[np.bool_]:
+        """In which frames the board is farther from where it was thought to be than hands
+        move it."""
+        return np.abs(own[:, TILT] - guesses[:, TILT]) > min(strides * LEAP_RAD, MOST_LEAP_RAD)
 
     def _lost(self) -> bool:
         """Whether the body, or in a hand the board's leading edge, was not found last."""

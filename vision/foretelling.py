@@ -17,12 +17,14 @@ LEANING_RAD = radians(0.3)
 FALLING_PER_S = 8.0
 """A lean grows by this rate: k of tins, 4 to 9 per second."""
 PACE_FRAMES, RECENT = 8, 200
+PACE_S = 0.09
 SWAY = 0.05
 AT_REST = 0.7
 
 
 def foretold(followed: Sequence[Followed], time_s: float, in_hand: bool) -> Floats:
-    """The unknowns ``(5,)`` at a time: the last two frames carried on; a lean that has begun
+    """The unknowns ``(5,)`` at a time: tilt, and lean as long as the body stands, go on as in
+    the last tenth of a second, for two frames alone tell a pace badly; a lean that has begun
     grows faster and faster.
 
     ``in_hand`` says that the phone is held, so that all it sees sways.
@@ -35,6 +37,9 @@ def foretold(followed: Sequence[Followed], time_s: float, in_hand: bool) -> Floa
     if in_hand or not last.body_seen:
         # Neither a hand's sway nor an edge mistaken for another runs on.
         step[TILT] = np.median(_rates(followed[-PACE_FRAMES:])[:, TILT]) * ahead_s
+    else:
+        slow = [TILT, LEAN] if last.own[LEAN] < LEANING_RAD else [TILT]
+        step[slow] = _pace(followed)[slow] * ahead_s
     if last.own[LEAN] > LEANING_RAD and step[LEAN] > 0:
         step[LEAN] *= np.exp(FALLING_PER_S * ahead_s)
     if in_hand:
@@ -55,6 +60,13 @@ def _when_last_seen(followed: Sequence[Followed]) -> Floats:
     another edge may have been taken for its outline."""
     seen = [f.own[[LEAN, SLIP]] for f in followed[-RECENT:] if f.body_seen]
     return np.median(seen[-PACE_FRAMES:], axis=0) if seen else followed[-1].own[[LEAN, SLIP]]
+
+
+def _pace(followed: Sequence[Followed]) -> Floats:
+    """How fast the unknowns changed over the last tenth of a second, ``(5,)``."""
+    last = followed[-1]
+    before = next((f for f in followed[-2::-1] if f.time_s < last.time_s - PACE_S), followed[0])
+    return (last.own - before.own) / (last.time_s - before.time_s)
 
 
 def _rates(followed: Sequence[Followed]) -> Floats:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import medfilt
 
+from vision.edges import ON_BODY
 from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene, redundancy
 from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
@@ -27,9 +28,11 @@ CALM_SLIP = 0.1
 """Of the body's radius."""
 CALM_BEFORE_S = 0.4
 SMOOTHED = 5
+"""Frames: one in which another edge was taken for the body's is no stir."""
 ROUND_SETTLED = 1e-4
 """All but the last round of a fit need only tell how far edges scatter."""
-"""Frames: one in which another edge was taken for the body's is no stir."""
+UNLED_U_RAD = radians(0.5)
+"""How well a tilt is known from frames before and after alone."""
 RESTING_RAD = radians(0.06)
 SCATTER = 0.3, 200.0
 """Least and most of what an edge says of its own uncertainty."""
@@ -124,12 +127,22 @@ def _motion(
     wrong = np.mean(apart) if len(apart) else 0.0
     tilt = np.where(stands, standing[:, TILT], own[:, TILT] + wrong)
     own = own.copy()
-    own[:, TILT], own[:, LEAN] = tilt, turn - tilt
     for column in (SLIP, SHIFT_X, SHIFT_Y):
         own[stands, column] = standing[stands, column]
     covariance[stands] = its_covariance[stands]
     covariance[stands, LEAN, LEAN] = turn_u[stands] ** 2
+    unled = ~stands & ~led(scene, edges)
+    tilt[unled] = np.interp(time_s[unled], time_s[~unled], tilt[~unled])
+    covariance[unled, TILT, TILT] = UNLED_U_RAD**2
+    own[:, TILT], own[:, LEAN] = tilt, turn - tilt
     return own, covariance, turn_u
+
+
+def led(scene: Scene, edges: Edges) -> NDArray[np.bool_]:
+    """In which frames an edge of the board was found, ``(N,)``."""
+    of_board = [k for k, line in enumerate(scene.lines) if line.kind not in ON_BODY]
+    found = np.isfinite(edges.points[:, of_board]).all(axis=(2, 3))
+    return np.any(found, axis=1)
 
 
 def fit_calm(

@@ -8,12 +8,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.candidates import SHORTEST
 from vision.edges import Frames, Kind
 from vision.first_look import KeptFrame
 from vision.fit import SceneFit
 from vision.lines import FAINTEST, measure_edges
 from vision.scene import SceneLine
-from vision.sweep import PARTS, Family, FoundLine, Grid, found_lines, lasting_steps, smoothed
+from vision.sweep import (
+    PARTS,
+    Family,
+    FoundLine,
+    Grid,
+    best_runs,
+    found_lines,
+    lasting_steps,
+    smoothed,
+)
 from vision.viewed import measure_viewed
 
 Floats = NDArray[np.float64]
@@ -21,6 +31,8 @@ Floats = NDArray[np.float64]
 REACH_PX = 4
 SEEN_SHARE = 0.5
 LASTING_SHARE = 0.7
+MISSING = -2.0
+"""A part of an edge that was not found weighs this against one that was."""
 CLEAREST = 4
 """By so many of its lines a body is judged to stand out."""
 WEAKEST = 0.08
@@ -102,19 +114,44 @@ class Search:
         strongest = max((line.strength for line in found), default=0.0)
         return [line for line in found if line.strength > WEAKEST * strongest]
 
+    def _trimmed(self, fit: SceneFit, family: Family, lines: list[FoundLine]) -> list[FoundLine]:
+        """The lines without what is no edge beyond their ends: a sleeve or a grain that happens
+        to carry them on. What a body hides of an edge does not end it, but little is left of
+        what is no edge at all."""
+        _, contrast = self._measured_lines(fit, family, lines)
+        parts = contrast.shape[1]
+        _, first, last = best_runs(np.where(contrast.T != 0, 1.0, MISSING))
+        runs = zip(lines, first / parts, (last + 1) / parts, strict=True)
+        trimmed = [line.between(begins, ends) for line, begins, ends in runs]
+        shortest_px = SHORTEST * max(fit.scene.width, fit.scene.height)
+        return [line for line in trimmed if self._length_px(fit, family, line) > shortest_px]
+
+    def _length_px(self, fit: SceneFit, family: Family, line: FoundLine) -> float:
+        """Its length in the first frame."""
+        low, high = _segments(fit, family, line)[0].reshape(2, 2)
+        return float(np.hypot(*(high - low)))
+
     def _swept(
         self, fit: SceneFit, kind: Kind, family: Family, grid: Grid, most: int
     ) -> list[SweptLine]:
         lines = self._found(fit, family, grid, most)
         if not lines:
             return []
-        segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
-        expected = in_equal_parts([line.contrast for line in lines])
-        points, contrast = self.measured(segments, expected)
+        if kind is not Kind.AXIAL:
+            lines = self._trimmed(fit, family, lines)
+            if not lines:
+                return []
+        points, contrast = self._measured_lines(fit, family, lines)
         swept = [
             SweptLine(kind, line, points[:, k], tuple(contrast[k])) for k, line in enumerate(lines)
         ]
         return [line for line in swept if line.lasts]
+
+    def _measured_lines(
+        self, fit: SceneFit, family: Family, lines: list[FoundLine]
+    ) -> tuple[Floats, Floats]:
+        segments = np.stack([_segments(fit, family, line) for line in lines], axis=1)
+        return self.measured(segments, in_equal_parts([line.contrast for line in lines]))
 
     def _found(self, fit: SceneFit, family: Family, grid: Grid, most: int) -> list[FoundLine]:
         lasting = lasting_steps(fit.scene, fit.own, self.frames, self._smooth, family, grid)

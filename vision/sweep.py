@@ -9,7 +9,8 @@ what lies behind slides past, and the median over the frames forgets it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil, floor
 
 import cv2
 import numpy as np
@@ -91,6 +92,14 @@ class FoundLine:
     def middle(self) -> float:
         """Place of its middle."""
         return (self.low[0] + self.high[0]) / 2
+
+    def between(self, first: float, last: float) -> FoundLine:
+        """What of it lies between two shares of its length."""
+        low, high = np.array(self.low), np.array(self.high)
+        ends = [tuple((low + share * (high - low)).tolist()) for share in (first, last)]
+        parts = len(self.contrast)
+        kept = self.contrast[floor(first * parts) : ceil(last * parts)]
+        return replace(self, low=ends[0], high=ends[1], contrast=kept)
 
 
 def smoothed(grey: NDArray[np.uint8]) -> Picture:
@@ -181,7 +190,7 @@ def _sheared(gain: Picture, shifts: NDArray[np.int64]) -> Picture:
     return windows[np.arange(len(windows))[:, None], most + shifts.T]
 
 
-def _best_runs(gain: Picture) -> tuple[Picture, NDArray[np.int64], NDArray[np.int64]]:
+def best_runs(gain: Picture) -> tuple[Picture, NDArray[np.int64], NDArray[np.int64]]:
     """Kadane's largest sum of a run of rows in each column: sum, first and last row."""
     columns = gain.shape[1]
     best, running = np.zeros((2, columns), dtype=gain.dtype)
@@ -213,7 +222,7 @@ class _Runs:
     @classmethod
     def of(cls, gain: Picture, grid: Grid) -> _Runs:
         sheared = _sheared(gain, grid.shifts(grid.slants))
-        found = _best_runs(sheared.reshape(len(sheared), -1))
+        found = best_runs(sheared.reshape(len(sheared), -1))
         shape = sheared.shape[1:]
         strength, first, last = found[0].reshape(shape), *(k.reshape(shape) for k in found[1:])
         begins, ends = grid.lengths[first], grid.lengths[last]

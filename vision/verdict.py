@@ -15,17 +15,20 @@ from vision.course import Course
 from vision.criterion import DISTINCT
 from vision.falling import likely_rate
 from vision.reading import MotionSeries, Outcome, Rival, Story
-from vision.refine import Motion
+from vision.refine import Motion, led
 from vision.rivals import Contest, compete
 from vision.scene import CAMERA, LEAN, SLIP, TILT
 from vision.unsettled import unsettled
-from vision.why import BARELY, LOST, NOT_A_BODY, by_hand, too_wide, undecided, why
+from vision.why import BARELY, BOARD_LOST, LOST, NOT_A_BODY, by_hand, too_wide, undecided, why
 
 Floats = NDArray[np.float64]
 
 WIDEST_RAD = radians(3.0)
 LAST_S = 1.0
 SEEN_SHARE, AS_BEFORE = 0.4, 0.6
+ABOUT_S, LED_SHARE = 0.5, 0.5
+FARTHEST_M = 5.0
+"""No board that a hand lifts carries a body so far from its hinge."""
 FALLS_TIMES = 0.5, 2.5
 """A lean that grows at less or more of the rate of a body of that size is none."""
 
@@ -73,6 +76,8 @@ def judge(
     seen = course.where(np.isfinite(course.lean_rad) & np.isfinite(course.slip_m))
     if len(seen.time_s) < FEWEST:
         raise UncertainError(LOST)
+    if not (motion.scene.radius > 0 and abs(course.place_m) < FARTHEST_M):
+        raise UncertainError(NOT_A_BODY)
     contest = compete(seen)
     if onset_s is not None:
         outcome, brink = _by_hand(contest, course, onset_s)
@@ -81,6 +86,8 @@ def judge(
         raise UncertainError(LOST)
     else:
         outcome, brink = _outcome(contest, seen)
+        if brink is not None and not _board_seen(motion, brink):
+            raise UncertainError(BOARD_LOST)
         reasons = why(outcome, brink, contest, seen)
     picture, highest_s = Picture(motion), _highest_s(course, brink)
     largest = picture.tilt(highest_s, start_tilt)
@@ -116,6 +123,12 @@ def _outcome(contest: Contest, course: Course) -> tuple[Outcome, Brink | None]:
     if best is Story.TOPPLES and not _falls_as_a_body(brink, course):
         raise UncertainError(NOT_A_BODY)
     return best.outcome, brink
+
+
+def _board_seen(motion: Motion, brink: Brink) -> bool:
+    """Whether in most frames about a brink an edge of the board was found."""
+    about = np.abs(motion.time_s - brink.onset_s) < ABOUT_S
+    return bool(np.mean(led(motion.scene, motion.edges)[about]) > LED_SHARE)
 
 
 def _by_hand(contest: Contest, course: Course, onset_s: float) -> tuple[Outcome, Brink | None]:

@@ -24,6 +24,10 @@ NAMED = {
 }
 PLAIN = "Film it against a plain background that differs from it, or mark its outline by hand."
 LOST = f"The body was lost from sight before anything happened to it. {PLAIN}"
+BOARD_LOST = (
+    "The board's edges were lost from sight about the moment the body went. Film the whole board "
+    "from closer, with more light and more pixels, and keep hands off its near edge."
+)
 NOT_A_BODY = (
     "Something was seen to move, but not as a toppling or sliding body of this size does: "
     f"another edge was taken for its outline. {PLAIN}"

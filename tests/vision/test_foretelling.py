@@ -78,7 +78,15 @@ def test_one_frame_astray_does_not_turn_the_board_in_a_hand():
     own[-1, TILT] += 0.02
     frames = _frames(np.arange(9) / 30, own)
     assert foretold(frames, 9 / 30, True)[TILT] == pytest.approx(own[-1, TILT] + 0.01)
-    assert foretold(frames, 9 / 30, False)[TILT] == pytest.approx(own[-1, TILT] + 0.03)
+
+
+def test_a_frame_astray_turns_a_board_by_its_share_of_a_tenth_of_a_second():
+    """Of the last three frames' way, not of one frame's."""
+    own = np.zeros((9, 5))
+    own[:, TILT] = np.linspace(0, 0.08, 9)
+    own[-1, TILT] += 0.02
+    found = foretold(_frames(np.arange(9) / 30, own), 9 / 30, False)[TILT]
+    assert found == pytest.approx(own[-1, TILT] + 0.05 / 3)
 
 
 def test_in_a_hand_what_sways_is_not_carried_on():
