@@ -68,11 +68,11 @@ def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> 
             base = tried
         elif error < NEAR_PX:
             base = _fitted_with(seen, base, edge)
-    base = _once_each(fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX))
+    base = once_each(fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX))
     return pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
 
 
-def _once_each(draft: Draft) -> Draft:
+def once_each(draft: Draft) -> Draft:
     """The draft without the shorter of any two lines that are the same edge of the board: it
     would count twice."""
     lines = draft.fit.scene.lines

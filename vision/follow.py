@@ -42,6 +42,8 @@ LEAP_RAD, MOST_LEAP_RAD = radians(1.0), radians(2.0)
 """By how much a board's tilt may depart from what the last frames foretell, in a thirtieth of
 a second, and at all."""
 UPHILL_RAD = radians(-1.5)
+STANDING = np.array([1.0, 0.0, 1.0, 1.0, 1.0])
+"""What is left of a frame's unknowns where its body does not lean."""
 GONE_S = 0.7
 
 
@@ -189,7 +191,9 @@ class Follower:
         if leapt.any():
             # No board leaps: its edges were lost in such a frame, but the body tells its tilt.
             points[leapt[:, None] & self._of_board] = np.nan
-            by_body = fit_motion(self.scene, guesses, Edges(points, u_px), freedom, 2)[0]
+            stands = guesses * np.where(guesses[:, [LEAN]] < LEANING_RAD, STANDING, 1.0)
+            held = replace(freedom, near=stands * [1.0, 1.0, 1.0, 0.0, 0.0])
+            by_body = fit_motion(self.scene, stands, Edges(points, u_px), held, 2)[0]
             own = np.where(leapt[:, None], by_body, own)
             leapt &= self._leapt(own, guesses, strides)
             own = np.where(leapt[:, None], guesses, own)

@@ -65,6 +65,14 @@ def test_the_least_that_would_have_been_seen(share):
     assert np.array_equal(least, shown[int(np.argmin(costs))])
 
 
+def test_where_none_would_have_been_seen_the_least_is_the_one_that_goes_farthest():
+    def model(brink):
+        return np.full(5, -brink)
+
+    least = least_seen(model, lambda tried: tried, 1.0, 1e9)
+    assert np.max(least) >= max(np.max(model(1.0 - k * SCAN_RAD)) for k in range(600))
+
+
 def test_where_a_body_that_stays_would_have_gone():
     course = course_of(Scene(lift=Lift(most_deg=15, lowered_again=True)))
     window = about_the_largest_tilt(course)

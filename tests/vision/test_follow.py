@@ -10,6 +10,7 @@ import pytest
 
 from tests.vision.followed import STATED_U_PX, STILL, ByGeometry, unseen_frames
 from tests.vision.geometry import drawn_scene, own_of, scene_of, seen_edges
+from vision.edges import ON_BODY
 from vision.follow import FALLEN_RAD, GONE_S, STRIDE_S, FollowedFrame, Follower
 from vision.scene import LEAN, SLIP, TILT
 
@@ -113,12 +114,12 @@ def _lifted(rate_deg_s: float, most_deg: float, count: int = 240, leans_deg: flo
     return times, motion
 
 
-def _followed_by_geometry(times, motion, every_frame: bool = False) -> ByGeometry:
+def _followed_by_geometry(times, motion, every_frame: bool = False, kind=ByGeometry) -> ByGeometry:
     drawn = drawn_scene(yaw_deg=6, pitch_deg=8)
     points = seen_edges(drawn, motion)
     points += np.random.default_rng(9).normal(0, STATED_U_PX, points.shape)
     u_px = np.full(points.shape[:2], STATED_U_PX)
-    follower = ByGeometry(scene_of(drawn), points, u_px, 0.0)
+    follower = kind(scene_of(drawn), points, u_px, 0.0)
     if every_frame:
         follower._may_stride = lambda: False
     frames = unseen_frames(times)
@@ -182,3 +183,32 @@ def test_a_body_that_begins_to_lean_is_no_longer_strode_past():
     assert lean == pytest.approx(np.degrees(motion[:, 1]), abs=0.2)
     leaning = int(np.sum(np.degrees(motion[:, 1]) > 0.5))
     assert follower.looks[-leaning:] == [1] * leaning
+
+
+class _Astray(ByGeometry):
+    """From a frame on, edges are taken for the board's that lie 1.5° higher than it."""
+
+    FROM = 150
+
+    def _measured(self, frames, own, reach):
+        points, u_px, contrast = super()._measured(frames, own, reach)
+        higher = np.zeros((len(frames), 5))
+        higher[:, TILT] = TRUE_RAD[[f.frame.index for f in frames]] + radians(1.5)
+        astray = np.array([f.frame.index >= self.FROM for f in frames])
+        ends = self.scene.segments(higher).reshape(*points.shape)
+        board = np.array([line.kind not in ON_BODY for line in self.scene.lines])
+        points = np.where((astray[:, None] & board)[..., None, None], ends, points)
+        return points, u_px, contrast
+
+
+TRUE_RAD = _lifted(SMOOTH, 40.0)[1][:, 0]
+
+
+def test_a_board_whose_edges_leap_is_held_by_its_body():
+    times, motion = _lifted(SMOOTH, 40.0)
+    follower = _followed_by_geometry(times, motion, kind=_Astray)
+    tilt = np.degrees(_own(follower)[:, TILT])
+    assert tilt == pytest.approx(np.degrees(motion[:, 0]), abs=0.3)
+    assert all(frame.body_seen for frame in follower.followed)
+    later = follower.followed[_Astray.FROM :]
+    assert np.isnan([frame.points[0] for frame in later]).all()

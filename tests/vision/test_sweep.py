@@ -11,7 +11,7 @@ from tests.vision.drawn_edges import half_plane
 from tests.vision.geometry import drawn_scene, own_of, raised, scene_of
 from vision.first_look import KeptFrame, WorkingFrame
 from vision.steady import View
-from vision.sweep import Family, Grid, found_lines, lasting_steps, smoothed
+from vision.sweep import Family, FoundLine, Grid, found_lines, lasting_steps, smoothed
 
 PLACES, LENGTHS = np.arange(0, 0.6, 0.002), np.arange(0, 0.4, 0.004)
 GRID = Grid(PLACES, LENGTHS, np.linspace(-0.1, 0.1, 11))
@@ -116,3 +116,14 @@ def test_an_edge_of_the_turning_board_lasts_and_one_of_the_wall_does_not():
     for line in lines[1:]:
         same = abs(line.middle) < 0.02
         assert same or np.median(np.abs(line.contrast)) < 0.05 * board
+
+
+def test_a_part_of_a_line_has_its_own_ends_and_steps():
+    line = FoundLine((0.1, 0.0), (0.3, 0.4), tuple(range(8)), 9.0)
+    part = line.between(0.25, 0.75)
+    assert (*part.low, *part.high) == pytest.approx((0.15, 0.1, 0.25, 0.3))
+    assert part.contrast == (2, 3, 4, 5) and part.strength == line.strength
+
+
+def test_a_short_part_of_few_steps_keeps_one():
+    assert FoundLine((0.0, 0.0), (0.0, 1.0), (1.0, 2.0), 1.0).between(0.9, 1.0).contrast == (2.0,)

@@ -11,8 +11,10 @@ import pytest
 from tests.vision.conftest import TIN, refined
 from tests.vision.followed import blinded
 from vision import rivals, verdict
+from vision.edges import ON_BODY
 from vision.falling import fit_fall
 from vision.reading import Outcome, Story, level_start
+from vision.scene import CAMERA
 from vision.verdict import UncertainError, Verdict, course_of, judge
 
 
@@ -130,6 +132,25 @@ def test_a_body_whose_outlines_are_hardly_found_at_the_end_has_not_stayed(stayin
     edges = replace(staying_motion.edges, points=points)
     with pytest.raises(UncertainError, match="lost from sight"):
         _judged(replace(staying_motion, edges=edges))
+
+
+def test_a_board_lost_about_the_brink_gives_no_angle(toppling_motion, topples):
+    """Its tilt is then but a guess between what was seen before and after."""
+    board = [k for k, line in enumerate(toppling_motion.scene.lines) if line.kind not in ON_BODY]
+    points = toppling_motion.edges.points.copy()
+    about = np.abs(toppling_motion.time_s - topples.onset_s) < 0.5
+    points[np.ix_(about, board)] = np.nan
+    edges = replace(toppling_motion.edges, points=points)
+    with pytest.raises(UncertainError, match="board's edges were lost"):
+        _judged(replace(toppling_motion, edges=edges))
+
+
+def test_a_body_without_a_place_is_none(toppling_motion):
+    shared = toppling_motion.scene.shared.copy()
+    shared[CAMERA + 2] = 1e-6
+    scene = replace(toppling_motion.scene, shared=shared)
+    with pytest.raises(UncertainError, match="not as a toppling or sliding body"):
+        _judged(replace(toppling_motion, scene=scene))
 
 
 def test_the_evidence_is_on_the_verdict_the_best_first(topples, slides, stays):
