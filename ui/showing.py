@@ -117,8 +117,12 @@ def _main_first(pictures: tuple[EvidencePicture, ...]) -> list[EvidencePicture]:
 
 
 def _picture(picture: EvidencePicture, stem: str) -> None:
-    caption = f"{picture.moment.capitalize()}: {picture.time_s:.2f} s, frame {picture.frame}"
-    st.image(picture.png, caption=caption)
+    st.image(picture.png, caption=picture_caption(picture))
+
+
+def picture_caption(picture: EvidencePicture) -> str:
+    """Its moment, time and frame."""
+    return f"{picture.moment.capitalize()}: {picture.time_s:.2f} s, frame {picture.frame}"
 
 
 def _chart(answer: Answer) -> None:

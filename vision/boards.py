@@ -26,13 +26,14 @@ def with_board(seen: Seen, draft: Draft) -> Draft:
     for edge in seen.search.board_lines(draft.fit, thickness, swing=0.12):
         if not _on_board(draft, edge):
             continue
-        draft = _fitted_with(seen, draft, edge)
+        draft = _fitted_if_one(seen, draft, draft.with_lines([edge], [edge.kind]))
     return draft
 
 
-def _fitted_with(seen: Seen, draft: Draft, edge: SweptLine) -> Draft:
-    """The draft with an edge more if that moves with the rest, and leaves it where it was."""
-    tried = fit_draft(seen, draft.with_lines([edge], [edge.kind]), COARSE_U_PX[-1])
+def _fitted_if_one(seen: Seen, draft: Draft, longer: Draft) -> Draft:
+    """The draft with an edge more, fitted, if that moves with the rest and leaves it where it
+    was; else the draft."""
+    tried = fit_draft(seen, longer, COARSE_U_PX[-1])
     before, after = draft.errors_px(), tried.errors_px()
     fits = after[-1] < seen.worst_px and np.all(after[:-1] < before + seen.worst_px / 2)
     return tried if fits else draft
@@ -67,7 +68,7 @@ def _with_all(seen: Seen, base: Draft, draft: Draft, board: list[SweptLine]) -> 
         if error < PLACED_PX:
             base = tried
         elif error < NEAR_PX:
-            base = _fitted_with(seen, base, edge)
+            base = _fitted_if_one(seen, base, tried)
     base = once_each(fit_draft(seen, base, COARSE_U_PX[-1], FINE_U_PX))
     return pruned(seen, fit_draft(seen, measured_again(seen, base), FINE_U_PX))
 

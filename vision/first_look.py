@@ -56,14 +56,11 @@ class Shade(Enum):
 
 def working_frame(frame: Frame, shade: Shade = Shade.LIGHT) -> WorkingFrame:
     """Grey, and halved as often as needed to be at most 1920 pixels long."""
+    frame = frame.within(LONGEST_SIDE_PX)
     if shade is Shade.LIGHT:
         grey = frame.light
     else:
         grey = cv2.extractChannel(frame.bgr, 2 if shade is Shade.RED else 0)
-    while max(grey.shape) > LONGEST_SIDE_PX:
-        grey = cv2.resize(
-            grey, (grey.shape[1] // 2, grey.shape[0] // 2), interpolation=cv2.INTER_AREA
-        )
     return WorkingFrame(frame.index, frame.time_s, grey)
 
 

@@ -44,6 +44,11 @@ class Edges:
     u_px: Floats
     """Standard uncertainty of a point across its edge, shape ``(N, L)``."""
 
+    @property
+    def found(self) -> NDArray[np.bool_]:
+        """Which lines were found in which frames, shape ``(N, L)``."""
+        return np.asarray(np.isfinite(self.points).all(axis=(2, 3)))
+
     def at(self, frames: NDArray[np.int64]) -> Edges:
         """The edges of some of the frames."""
         return Edges(self.points[frames], self.u_px[frames])

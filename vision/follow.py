@@ -9,7 +9,7 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import ON_BODY, Kind
+from vision.edges import Kind
 from vision.first_look import WorkingFrame
 from vision.fit import Edges, Freedom, edge_residuals, fit_motion
 from vision.foretelling import LEANING_RAD, PACE_FRAMES, RECENT, foretold
@@ -80,7 +80,7 @@ class Follower:
         self.followed: list[FollowedFrame] = []
         self._contrast = in_equal_parts([line.contrast for line in scene.lines])
         self._outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
-        self._of_board = np.array([line.kind not in ON_BODY for line in scene.lines])
+        self._of_board = np.array([line.of_board for line in scene.lines])
         self._leading = next(k for k, line in enumerate(scene.lines) if line.kind is Kind.ALONG)
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
         self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)

@@ -199,7 +199,7 @@ class _Measurement:
 
     def _prepared(self, frame: Frame) -> _Prepared:
         drawn = frame.within(LONGEST_SIDE_PX)
-        return _Prepared(working_frame(frame, self._shade), drawn, frame.size)
+        return _Prepared(working_frame(drawn, self._shade), drawn, frame.size)
 
     def _drain(self, frames: Iterator[WorkingFrame]) -> None:
         for _ in frames:

@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import medfilt
 
-from vision.edges import ON_BODY
 from vision.fit import Edges, Freedom, SceneFit, fit_motion, fit_scene, redundancy
 from vision.scene import LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
@@ -140,9 +139,8 @@ def _motion(
 
 def led(scene: Scene, edges: Edges) -> NDArray[np.bool_]:
     """In which frames an edge of the board was found, ``(N,)``."""
-    of_board = [k for k, line in enumerate(scene.lines) if line.kind not in ON_BODY]
-    found = np.isfinite(edges.points[:, of_board]).all(axis=(2, 3))
-    return np.any(found, axis=1)
+    of_board = [line.of_board for line in scene.lines]
+    return np.any(edges.found[:, of_board], axis=1)
 
 
 def fit_calm(

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from vision.edges import EDGES, Edge, Frames, Kind, body_between, cross, line_place
+from vision.edges import EDGES, ON_BODY, Edge, Frames, Kind, body_between, cross, line_place
 
 Floats = NDArray[np.float64]
 
@@ -57,6 +57,11 @@ class SceneLine:
     def is_outline(self) -> bool:
         """Whether it is one of the body's two outlines."""
         return self.kind in (Kind.LEFT, Kind.RIGHT)
+
+    @property
+    def of_board(self) -> bool:
+        """Whether it is an edge of the board."""
+        return self.kind not in ON_BODY
 
 
 @dataclass(frozen=True)

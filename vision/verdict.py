@@ -165,7 +165,7 @@ def _followed_to_the_end(motion: Motion, course: Course) -> bool:
     outlines now and then, but not for both as often.
     """
     outlines = [k for k, line in enumerate(motion.scene.lines) if line.is_outline]
-    found = np.isfinite(motion.edges.points[:, outlines]).all(axis=(2, 3)).mean(axis=1)
+    found = motion.edges.found[:, outlines].mean(axis=1)
     last = course.time_s > course.time_s[-1] - LAST_S
     seen = np.isfinite(course.lean_rad)
     return bool(

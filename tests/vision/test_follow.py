@@ -10,7 +10,6 @@ import pytest
 
 from tests.vision.followed import STATED_U_PX, STILL, ByGeometry, unseen_frames
 from tests.vision.geometry import drawn_scene, own_of, scene_of, seen_edges
-from vision.edges import ON_BODY
 from vision.follow import FALLEN_RAD, GONE_S, STRIDE_S, FollowedFrame, Follower
 from vision.scene import LEAN, SLIP, TILT
 
@@ -196,7 +195,7 @@ class _Astray(ByGeometry):
         higher[:, TILT] = TRUE_RAD[[f.frame.index for f in frames]] + radians(1.5)
         astray = np.array([f.frame.index >= self.FROM for f in frames])
         ends = self.scene.segments(higher).reshape(*points.shape)
-        board = np.array([line.kind not in ON_BODY for line in self.scene.lines])
+        board = np.array([line.of_board for line in self.scene.lines])
         points = np.where((astray[:, None] & board)[..., None, None], ends, points)
         return points, u_px, contrast
 

@@ -11,7 +11,6 @@ import pytest
 from tests.vision.conftest import TIN, refined
 from tests.vision.followed import blinded
 from vision import rivals, verdict
-from vision.edges import ON_BODY
 from vision.falling import fit_fall
 from vision.reading import Outcome, Story, level_start
 from vision.scene import CAMERA
@@ -136,7 +135,7 @@ def test_a_body_whose_outlines_are_hardly_found_at_the_end_has_not_stayed(stayin
 
 def test_a_board_lost_about_the_brink_gives_no_angle(toppling_motion, topples):
     """Its tilt is then but a guess between what was seen before and after."""
-    board = [k for k, line in enumerate(toppling_motion.scene.lines) if line.kind not in ON_BODY]
+    board = [k for k, line in enumerate(toppling_motion.scene.lines) if line.of_board]
     points = toppling_motion.edges.points.copy()
     about = np.abs(toppling_motion.time_s - topples.onset_s) < 0.5
     points[np.ix_(about, board)] = np.nan

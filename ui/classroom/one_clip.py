@@ -16,7 +16,7 @@ from ui.classroom.room import attempt, queue_of
 from ui.desk import Request
 from ui.record.record import Record
 from ui.record.rows import Clip, LessonView, Reading
-from ui.showing import PICTURE_LEGEND, show_stories
+from ui.showing import PICTURE_LEGEND, picture_caption, show_stories
 from ui.uploads import KeptClip
 from ui.words import as_text, headline
 from vision.reading import EvidencePicture
@@ -77,8 +77,7 @@ def _pictures(pictures: tuple[EvidencePicture, ...]) -> None:
     if not pictures:
         return
     for column, picture in zip(st.columns(len(pictures)), pictures, strict=True):
-        caption = f"{picture.moment.capitalize()}: {picture.time_s:.2f} s, frame {picture.frame}"
-        column.image(picture.png, caption=caption)
+        column.image(picture.png, caption=picture_caption(picture))
     st.html(PICTURE_LEGEND)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass, replace
+from dataclasses import astuple, dataclass
 from itertools import chain
 from math import radians
 from pathlib import Path
@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.clip import Clip, open_clip
-from vision.edges import Kind
 from vision.finding import Finding, NotFoundError, find_scene
 from vision.first_look import FirstLook, look_first, working_frame
 from vision.reading import Marks
@@ -82,25 +81,12 @@ def _passed(
     raised[:, TILT] = tilts
     fallen = np.repeat(raised[-1:], 8, axis=0)
     fallen[:, LEAN] = np.linspace(0.0, FALL_RAD, 8)
-    on_board = [line.kind in (Kind.ALONG, Kind.ACROSS) for line in scene.lines]
-    board = _no_longer_than_led(scene).segments(raised)[:, on_board]
+    on_board = [line.of_board for line in scene.lines]
+    board = scene.segments(raised)[:, on_board]
     at = [scene.project(scene.frames(raised).hinge)]
     for each in (raised, fallen):
         at += _body(scene, each)
     return np.concatenate([board.reshape(-1, 2), *at])
-
-
-def _no_longer_than_led(scene: Scene) -> Scene:
-    """The scene with edges along the board that end with its leading one: what is found of
-    the others may run on into something behind."""
-    led = scene.lines[0]
-    lines = (
-        replace(line, low=max(line.low, led.low), high=min(line.high, led.high))
-        if line.kind is Kind.ALONG
-        else line
-        for line in scene.lines
-    )
-    return replace(scene, lines=tuple(lines))
 
 
 def _body(scene: Scene, own: NDArray[np.float64]) -> list[NDArray[np.float64]]:
