@@ -9,10 +9,12 @@ LNCS 1883 (2000) 298, section 6).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from vision.compiled import compiled
 
 Floats = NDArray[np.float64]
 
@@ -102,14 +104,49 @@ def robust_chi_squared(residuals: Floats) -> float:
     return float(BEND**2 * np.sum(np.log1p(np.square(residuals / BEND))))
 
 
-def weight_root(residuals: Floats, bend: float = BEND) -> NDArray[Any]:
-    """Root of the weight that loss gives each residual."""
-    return np.asarray(1 / np.sqrt(1 + np.square(residuals / bend)))
+def weight(residuals: Floats) -> Floats:
+    """The weight that loss gives each residual."""
+    return np.asarray(1 / (1 + np.square(residuals / BEND)))
 
 
 def _cost(residuals: Floats, prior: Prior, shared: Floats) -> float:
     pulls = np.sum(np.square((shared - prior.centre) / prior.u))
     return robust_chi_squared(residuals) + float(pulls)
+
+
+def normal_equations(
+    derivatives: Floats, residuals: Floats, bend: float = BEND
+) -> tuple[Floats, Floats]:
+    """Each frame's normal matrix, ``(N, P, P)``, and right side, ``(N, P)``, from derivatives
+    ``(N, M, P)`` and residuals ``(N, M)``, weighted by that loss; NaN are passed over."""
+    frames, _, unknowns = derivatives.shape
+    normal, slope = np.zeros((frames, unknowns, unknowns)), np.zeros((frames, unknowns))
+    _gather(derivatives, residuals, bend, normal, slope)
+    return normal, slope
+
+
+@compiled
+def _gather(
+    derivatives: Floats, residuals: Floats, bend: float, normal: Floats, slope: Floats
+) -> None:
+    frames, rows, unknowns = derivatives.shape
+    for k in range(frames):
+        for m in range(rows):
+            r = residuals[k, m]
+            if not np.isfinite(r):
+                continue
+            weight, row = 1 / (1 + (r / bend) ** 2), derivatives[k, m]
+            for p in range(unknowns):
+                # An edge answers to few of all unknowns.
+                if row[p] == 0.0:
+                    continue
+                weighted = weight * row[p]
+                slope[k, p] += weighted * r
+                for q in range(p + 1):
+                    normal[k, p, q] += weighted * row[q]
+        for p in range(unknowns):
+            for q in range(p):
+                normal[k, q, p] = normal[k, p, q]
 
 
 class _Linear:
@@ -119,37 +156,83 @@ class _Linear:
         self._shared, self._own = shared, own
         self._residuals = at.residuals
         self.cost = _cost(self._residuals, prior, shared)
-        root = weight_root(self._residuals)[..., None]
-        rows = np.concatenate([at.derivatives(), self._residuals[..., None]], axis=-1) * root
-        products, k = np.swapaxes(rows, 1, 2) @ rows, own.shape[1]
+        k = own.shape[1]
+        self._normal, self._slope = normal_equations(at.derivatives(), at.residuals)
+        self._shared_normal = self._normal[:, k:, k:].sum(axis=0) + np.diag(prior.u**-2)
+        pulls = (shared - prior.centre) / prior.u**2
+        self._shared_slope = self._slope[:, k:].sum(axis=0) + pulls
         # A frame in which nothing was seen keeps its unknowns.
-        self._own_normal = products[:, :k, :k] + RIDGE * np.eye(k)
-        self._cross = products[:, :k, k:-1]
-        self._own_slope = products[:, :k, -1:]
-        of_shared = products[:, k:-1, k:].sum(axis=0)
-        self._shared_normal = of_shared[:, :-1] + np.diag(prior.u**-2)
-        self._shared_slope = of_shared[:, -1] + (shared - prior.centre) / prior.u**2
+        self._normal[:, range(k), range(k)] += RIDGE
 
     def step(self, damping: float) -> tuple[Floats, Floats]:
         """Step of the shared and of the own unknowns."""
-        own_normal = self._own_normal * (1 + damping * np.eye(self._own_normal.shape[1]))
-        eliminated = np.linalg.solve(own_normal, self._cross)
-        slope = np.linalg.solve(own_normal, self._own_slope)
         schur = self._shared_normal * (1 + damping * np.eye(len(self._shared)))
-        schur = schur - np.tensordot(self._cross, eliminated, ((0, 1), (0, 1)))
-        towards = self._shared_slope - np.tensordot(self._cross, slope, ((0, 1), (0, 1)))[:, 0]
+        towards = self._shared_slope.copy()
+        eliminated, slope = self._eliminated(damping, schur, towards)
         shared = -np.linalg.solve(schur, towards)
-        return shared, -slope[..., 0] - eliminated @ shared
+        return shared, -slope - eliminated @ shared
 
     def solution(self) -> Solution:
         """The point itself, with its covariances."""
-        eliminated = np.linalg.solve(self._own_normal, self._cross)
-        schur = self._shared_normal - np.tensordot(self._cross, eliminated, ((0, 1), (0, 1)))
+        schur, k = self._shared_normal.copy(), self._own.shape[1]
+        eliminated, _ = self._eliminated(0.0, schur, self._shared_slope.copy())
         return Solution(
             shared=self._shared,
             own=self._own,
             shared_covariance=np.linalg.inv(schur),
-            own_covariance=np.linalg.inv(self._own_normal),
+            own_covariance=np.linalg.inv(self._normal[:, :k, :k]),
             own_by_shared=-eliminated,
             residuals=self._residuals,
         )
+
+    def _eliminated(
+        self, damping: float, schur: Floats, towards: Floats
+    ) -> tuple[Floats, Floats]:
+        """The own unknowns by the shared ones and without them, ``(N, K, S)`` and ``(N, K)``;
+        what they explain is taken from the shared ones' equations."""
+        frames, k = self._own.shape
+        eliminated, slope = np.empty((frames, k, len(self._shared))), np.empty((frames, k))
+        _eliminate(self._normal, self._slope, damping, schur, towards, eliminated, slope)
+        return eliminated, slope
+
+
+@compiled
+def _eliminate(
+    normal: Floats,
+    right: Floats,
+    damping: float,
+    schur: Floats,
+    towards: Floats,
+    eliminated: Floats,
+    slope: Floats,
+) -> None:
+    """By Cholesky's factors of each frame's own block."""
+    frames, own, shared = eliminated.shape
+    root = np.empty((own, own))
+    for k in range(frames):
+        for p in range(own):
+            for q in range(p + 1):
+                value = normal[k, p, q] * (1 + damping if p == q else 1.0)
+                for j in range(q):
+                    value -= root[p, j] * root[q, j]
+                root[p, q] = np.sqrt(value) if p == q else value / root[q, q]
+        for column in range(shared + 1):
+            last = column == shared
+            solved = slope[k] if last else eliminated[k, :, column]
+            for p in range(own):
+                value = right[k, p] if last else normal[k, p, own + column]
+                for j in range(p):
+                    value -= root[p, j] * solved[j]
+                solved[p] = value / root[p, p]
+            for p in range(own - 1, -1, -1):
+                value = solved[p]
+                for j in range(p + 1, own):
+                    value -= root[j, p] * solved[j]
+                solved[p] = value / root[p, p]
+            for row in range(shared):
+                for p in range(own):
+                    taken = normal[k, p, own + row] * solved[p]
+                    if last:
+                        towards[row] -= taken
+                    else:
+                        schur[row, column] -= taken

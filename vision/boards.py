@@ -22,7 +22,7 @@ SAME_PX = 1.0
 
 def with_board(seen: Seen, draft: Draft) -> Draft:
     """Add edges of the board one at a time, each if it moves with the rest."""
-    thickness = draft.fit.scene.places()[0][0]
+    thickness = float(draft.fit.scene.places[0, 0])
     for edge in seen.search.board_lines(draft.fit, thickness, swing=0.12):
         if not _on_board(draft, edge):
             continue
@@ -42,7 +42,7 @@ def _fitted_if_one(seen: Seen, draft: Draft, longer: Draft) -> Draft:
 def settled(seen: Seen, draft: Draft) -> Draft:
     """Everything swept for again, now that the camera is known, and fitted together."""
     scene = draft.fit.scene
-    thickness, depth = scene.places()[0][0], float(scene.shared[CAMERA + 1])
+    thickness, depth = float(scene.places[0, 0]), float(scene.shared[CAMERA + 1])
     upright = seen.search.upright_lines(draft.fit, thickness, depth, swing=0.02)
     board = seen.search.board_lines(draft.fit, thickness, swing=0.04)
     expected = scene.shared[CAMERA] + scene.radius * np.array([-1.0, 1.0])

@@ -114,7 +114,7 @@ def _upright(seen: Seen, draft: Draft) -> list[SweptLine]:
 def of_upright(draft: Draft) -> tuple[float, float]:
     """The board's thickness, and the depth at which a body is looked for on it."""
     scene = draft.fit.scene
-    return scene.places()[0][0], MID_BOARD * float(np.sign(scene.rotation[2, 2]))
+    return float(scene.places[0, 0]), MID_BOARD * float(np.sign(scene.rotation[2, 2]))
 
 
 def _posed(seen: Seen, draft: Draft) -> Iterator[Draft]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from enum import Enum
+from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
+
+from vision.compiled import compiled
 
 Floats = NDArray[np.float64]
 
@@ -17,78 +18,118 @@ RIDGE = 1e-3
 """An edge seen through a small turn hardly tells its depth: then it stays near."""
 
 
-class Kind(Enum):
+class Kind(IntEnum):
     """Which edge of the scene a straight line is."""
 
-    ALONG = "along the board, up its slope"
-    ACROSS = "across the board, along the hinge"
-    AXIAL = "on the body, along its axis"
-    LEFT = "the body's left outline"
-    RIGHT = "the body's right outline"
+    ALONG = 0
+    """Along the board, up its slope."""
+    ACROSS = 1
+    """Across the board, along the hinge."""
+    AXIAL = 2
+    """On the body, along its axis."""
+    LEFT = 3
+    """The body's left outline."""
+    RIGHT = 4
+    """The body's right outline."""
 
 
 ON_BODY = (Kind.AXIAL, Kind.LEFT, Kind.RIGHT)
+HINGE, U, N, E3, AXIS, ACROSS, BASE, PIVOT = range(8)
+"""The order of a frame's vectors."""
 
 
 @dataclass(frozen=True)
 class Frames:
     """Directions and places of the scene in each of N frames, shape ``(N, 3)``."""
 
-    hinge: Floats
-    u: Floats
-    n: Floats
+    vectors: Floats
+    """All of them, shape ``(N, 8, 3)``."""
     e3: Floats
     """Shape ``(3,)``."""
-    axis: Floats
-    """The body's axis, from base to top."""
-    across: Floats
-    """``axis`` turned back to point up the slope."""
-    base: Floats
-    """Centre of the body's base."""
-    pivot: Floats
-    """The lowest point of the rim."""
+
+    @property
+    def hinge(self) -> Floats:
+        return self.vectors[:, HINGE]
+
+    @property
+    def u(self) -> Floats:
+        return self.vectors[:, U]
+
+    @property
+    def n(self) -> Floats:
+        return self.vectors[:, N]
+
+    @property
+    def axis(self) -> Floats:
+        """The body's axis, from base to top."""
+        return self.vectors[:, AXIS]
+
+    @property
+    def across(self) -> Floats:
+        """``axis`` turned back to point up the slope."""
+        return self.vectors[:, ACROSS]
+
+    @property
+    def base(self) -> Floats:
+        """Centre of the body's base."""
+        return self.vectors[:, BASE]
+
+    @property
+    def pivot(self) -> Floats:
+        """The lowest point of the rim."""
+        return self.vectors[:, PIVOT]
 
 
-Edge = Callable[[Frames, Floats, float], tuple[Floats, Floats]]
-"""From N frames, places of M lines and the body's radius to points and directions that
-broadcast to ``(N, M, 3)``."""
+@compiled
+def lay_edges(
+    vectors: Floats,
+    kinds: NDArray[np.int64],
+    places: Floats,
+    radius: float,
+    points: Floats,
+    directions: Floats,
+) -> None:
+    """Fill in a point and the direction of each line in each frame, ``(N, L, 3)``, from what
+    places it, ``(L, 2)``."""
+    for k in range(len(vectors)):
+        hinge, u, n, e3, axis, across, base, _ = vectors[k]
+        for line in range(len(kinds)):
+            point, direction = points[k, line], directions[k, line]
+            first, second = places[line]
+            if kinds[line] == Kind.ALONG:
+                for x in range(3):
+                    point[x] = hinge[x] + first * n[x] + second * e3[x]
+                    direction[x] = u[x]
+            elif kinds[line] == Kind.ACROSS:
+                for x in range(3):
+                    point[x] = hinge[x] + first * u[x] + second * n[x]
+                    direction[x] = e3[x]
+            elif kinds[line] == Kind.AXIAL:
+                for x in range(3):
+                    point[x] = base[x] + first * across[x] + second * e3[x]
+                    direction[x] = axis[x]
+            else:
+                _touched(base, axis, radius, kinds[line] == Kind.LEFT, point)
+                direction[:] = axis
 
 
-def _along(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
-    first, second = places[:, :1], places[:, 1:]
-    return at.hinge[:, None] + first * at.n[:, None] + second * at.e3, at.u[:, None]
-
-
-def _across(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
-    first, second = places[:, :1], places[:, 1:]
-    return at.hinge[:, None] + first * at.u[:, None] + second * at.n[:, None], at.e3
-
-
-def _axial(at: Frames, places: Floats, radius: float) -> tuple[Floats, Floats]:
-    first, second = places[:, :1], places[:, 1:]
-    return at.base[:, None] + first * at.across[:, None] + second * at.e3, at.axis[:, None]
-
-
-def _outline(at: Frames, turned: Floats, radius: float) -> tuple[Floats, Floats]:
-    """The lines where planes through the camera's centre touch the cylinder; ``turned``
-    is +1 on its left and −1 on its right."""
-    to_axis = at.base - np.sum(at.base * at.axis, axis=1, keepdims=True) * at.axis
-    distance = np.sqrt(np.sum(to_axis * to_axis, axis=1, keepdims=True))
-    ahead = to_axis / distance
-    left = cross(at.axis, ahead)
+@compiled
+def _touched(base: Floats, axis: Floats, radius: float, left: bool, point: Floats) -> None:
+    """Fill in where a plane through the camera's centre touches the cylinder on its left or on
+    its right; NaN from within the body, where no outline is seen."""
+    ax, ay, az = axis
+    along = base[0] * ax + base[1] * ay + base[2] * az
+    x, y, z = base[0] - along * ax, base[1] - along * ay, base[2] - along * az
+    distance = np.sqrt(x * x + y * y + z * z)
+    x, y, z = x / distance, y / distance, z / distance
     sine = radius / distance
-    inside = np.abs(sine) >= 1  # from there no outline is seen
-    cosine = np.sqrt(np.where(inside, np.nan, 1 - sine**2))
-    towards, aside = at.base - radius * sine * ahead, radius * cosine * left
-    return towards[:, None] + turned * aside[:, None], at.axis[:, None]
-
-
-EDGES: dict[Edge, tuple[Kind, ...]] = {
-    _along: (Kind.ALONG,),
-    _across: (Kind.ACROSS,),
-    _axial: (Kind.AXIAL,),
-    _outline: (Kind.LEFT, Kind.RIGHT),
-}
+    towards = radius * sine
+    aside = radius * np.sqrt(1 - sine * sine) if abs(sine) < 1 else np.nan
+    if not left:
+        aside = -aside
+    point[0] = base[0] - towards * x + aside * (ay * z - az * y)
+    point[1] = base[1] - towards * y + aside * (az * x - ax * z)
+    point[2] = base[2] - towards * z + aside * (ax * y - ay * x)
 
 
 def line_place(kind: Kind, at: Frames, normal: Floats) -> Floats:

@@ -9,7 +9,7 @@ from math import log, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.arrowhead import BEND, Prior, Solution, solve, weight_root
+from vision.arrowhead import BEND, RIDGE, Prior, Solution, normal_equations, solve, weight
 from vision.edges import MID_BOARD, Kind
 from vision.scene import BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 from vision.slopes import Slopes, distances
@@ -148,14 +148,9 @@ class _SceneProblem:
     def at(self, shared: Floats, own: Floats) -> _ScenePoint:
         return _ScenePoint(self, replace(self.scene, shared=shared), self.whole(own))
 
-    def weighted(self, full: Floats, bend: float = BEND) -> tuple[Floats, Floats]:
-        """Residuals ``(N, M)`` and their derivatives ``(N, M, K)`` by the fitted unknowns of
-        each frame, both with the weights of a Cauchy loss; 0 where nothing was measured."""
-        at = _ScenePoint(self, self.scene, full)
-        # From within a body no outline is seen.
-        r = np.nan_to_num(at.residuals)
-        root = weight_root(r, bend)
-        return r * root, np.nan_to_num(at.by_own()) * root[..., None]
+    def where(self, full: Floats) -> _ScenePoint:
+        """The problem where all unknowns of each frame are these."""
+        return _ScenePoint(self, self.scene, full)
 
 
 class _ScenePoint:
@@ -165,14 +160,14 @@ class _ScenePoint:
     def __init__(self, problem: _SceneProblem, scene: Scene, full: Floats) -> None:
         self._problem, self._shape = problem, (len(full), 2 * len(scene.lines))
         self._slopes = Slopes(scene, full, problem.points)
-        seen = (self._slopes.distances * problem.per_u).reshape(self._shape)
-        parts, start = [seen, problem.freedom.pulls(full)], problem.start_tilt_rad
+        freedom, start, edges = problem.freedom, problem.start_tilt_rad, self._shape[1]
+        pulls = edges + len(freedom.by_own)
+        self.residuals = np.zeros((len(full), pulls + (start is not None)))
+        """Shape ``(N, M)``; NaN of an outline from within the body, where it is not seen."""
+        self.residuals[:, :edges] = (self._slopes.distances * problem.per_u).reshape(self._shape)
+        self.residuals[:, edges:pulls] = freedom.pulls(full)
         if start is not None:
-            tie = np.zeros((len(full), 1))
-            tie[0] = (full[0, TILT] - start) / START_U_RAD
-            parts.append(tie)
-        self.residuals = np.hstack(parts)
-        """Shape ``(N, M)``."""
+            self.residuals[0, -1] = (full[0, TILT] - start) / START_U_RAD
 
     def derivatives(self) -> Floats:
         of_edges = self._in_units(self._slopes.by_shared())
@@ -233,11 +228,11 @@ def fit_motion(
     problem = _SceneProblem(scene, edges, freedom, own)
     # Far from the truth every edge looks false: trust is narrowed as it is neared.
     for bend in BEND * 4.0 ** np.arange(steps)[::-1]:
-        r, slope = problem.weighted(own, bend)
-        normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
-        step = np.linalg.solve(normal, np.swapaxes(slope, 1, 2) @ r[..., None])[..., 0]
+        at = problem.where(own)
+        normal, slope = normal_equations(at.by_own(), at.residuals, bend)
+        normal += RIDGE * np.eye(len(columns))
         own = own.copy()
-        own[:, columns] -= step
+        own[:, columns] -= np.linalg.solve(normal, slope[..., None])[..., 0]
     covariance = np.zeros((len(own), 5, 5))
     covariance[np.ix_(range(len(own)), columns, columns)] = np.linalg.inv(normal)
     return own, covariance
@@ -250,10 +245,11 @@ def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Flo
     residuals are that much smaller than they are.
     """
     problem = _SceneProblem(scene, edges, freedom, own)
-    columns = freedom.columns
-    _, slope = problem.weighted(own)
-    normal = np.swapaxes(slope, 1, 2) @ slope + 1e-9 * np.eye(len(columns))
-    leverage = np.einsum("nmp,npq,nmq->nm", slope, np.linalg.inv(normal), slope)
+    at = problem.where(own)
+    by_own = at.by_own()
+    normal, _ = normal_equations(by_own, at.residuals)
+    inverse = np.linalg.inv(normal + RIDGE * np.eye(len(freedom.columns)))
+    leverage = np.einsum("nmp,npq,nmq->nm", by_own, inverse, by_own) * weight(at.residuals)
     seen = 2 * len(scene.lines)
     return 1.0 - leverage[:, :seen].reshape(len(own), -1, 2)
 
@@ -261,12 +257,10 @@ def redundancy(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Flo
 def response(scene: Scene, own: Floats, edges: Edges, freedom: Freedom) -> Floats:
     """How each frame's fitted unknowns answer to the scene's, shape ``(N, 5, S)``."""
     columns = freedom.columns
-    at = _ScenePoint(_SceneProblem(scene, edges, freedom, own), scene, own)
-    slopes = np.nan_to_num(at.derivatives() * weight_root(at.residuals)[..., None])
-    by_own, by_shared = slopes[..., : len(columns)], slopes[..., len(columns) :]
-    normal = np.swapaxes(by_own, 1, 2) @ by_own + 1e-9 * np.eye(len(columns))
+    at, k = _SceneProblem(scene, edges, freedom, own).where(own), len(columns)
+    normal, _ = normal_equations(at.derivatives(), at.residuals)
     out = np.zeros((len(own), 5, len(scene.shared)))
-    out[:, columns] = -np.linalg.solve(normal, np.swapaxes(by_own, 1, 2) @ by_shared)
+    out[:, columns] = -np.linalg.solve(normal[:, :k, :k] + RIDGE * np.eye(k), normal[:, :k, k:])
     return out
 
 

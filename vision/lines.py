@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import floor
 from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.compiled import compiled
 from vision.straight import robust_lines
 
 Floats = NDArray[np.float64]
@@ -29,11 +29,11 @@ SPACING_PX = 2.0
 """Between samples along an edge."""
 SAMPLES = 6, 160
 """Fewest and most along one edge."""
-MOST_ROWS = 30000
-"""OpenCV's remap takes fewer than 32768 rows."""
-_KERNEL_AT = np.arange(-3, 4)
+PAD = 3
+"""How far beyond a place the derivative of Gaussian reaches."""
+_KERNEL_AT = np.arange(-PAD, PAD + 1)
 _KERNEL = _KERNEL_AT * np.exp(-(_KERNEL_AT**2) / (2 * BLUR_PX**2))
-_KERNEL = (_KERNEL / np.sum(_KERNEL_AT * _KERNEL)).astype(np.float32)
+_KERNEL = _KERNEL / np.sum(_KERNEL_AT * _KERNEL)
 
 
 @dataclass(frozen=True)
@@ -107,48 +107,6 @@ def find_segments(grey: NDArray[np.uint8], shortest_px: float) -> Floats:
     return segments[lengths >= shortest_px]
 
 
-def edge_profile_gradients(
-    grey: Grey, points: Floats, normal: Floats, reach_px: int
-) -> NDArray[np.float32]:
-    """Grey step per pixel along ``normal`` at each point, shape ``(N, 2 reach + 1)``.
-
-    Profiles that leave the picture are NaN.
-    """
-    pad = len(_KERNEL) // 2
-    if len(points) > MOST_ROWS or len(points) == 0:
-        pieces = [slice(k, k + MOST_ROWS) for k in range(0, len(points), MOST_ROWS)]
-        read = [edge_profile_gradients(grey, points[k], normal[k], reach_px) for k in pieces]
-        return np.concatenate([np.empty((0, 2 * reach_px + 1), dtype=np.float32), *read])
-    steps = np.arange(-reach_px - pad, reach_px + pad + 1, dtype=np.float32)
-    x = (points[:, :1] + steps * normal[..., :1]).astype(np.float32)
-    y = (points[:, 1:] + steps * normal[..., 1:]).astype(np.float32)
-    part, left, top = _around(grey, x, y)
-    profiles = cv2.remap(part, x - left, y - top, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    gradients = cv2.filter2D(profiles, cv2.CV_32F, _KERNEL[None, :])[:, pad:-pad]
-    height, width = grey.shape
-    ends = (x[:, [0, -1]] < 0) | (x[:, [0, -1]] > width - 1)
-    ends |= (y[:, [0, -1]] < 0) | (y[:, [0, -1]] > height - 1)
-    gradients[ends.any(axis=1)] = np.nan
-    return gradients
-
-
-def _around(
-    grey: Grey, x: NDArray[np.float32], y: NDArray[np.float32]
-) -> tuple[NDArray[np.float32], int, int]:
-    """The part of a picture that holds all the pixels, in floats, and its left and top edge:
-    to turn a whole picture to floats takes longer than to read the profiles."""
-    (left, right), (top, bottom) = _span(x, grey.shape[1]), _span(y, grey.shape[0])
-    return grey[top:bottom, left:right].astype(np.float32), left, top
-
-
-def _span(pixels: NDArray[np.float32], size: int) -> tuple[int, int]:
-    """From the first to behind the last pixel needed to read between any of them."""
-    low = floor(np.nan_to_num(np.fmin.reduce(pixels, axis=None)))
-    high = floor(np.nan_to_num(np.fmax.reduce(pixels, axis=None)))
-    first = min(max(low, 0), size - 2)
-    return first, max(min(high + 2, size), first + 2)
-
-
 def measure_edges(
     grey: Grey,
     segments: Floats,
@@ -192,35 +150,19 @@ def _measured(
     spacing_px: float,
 ) -> EdgeLines:
     """All edges of all pictures in one table, a row each."""
-    picture = np.repeat(np.arange(len(greys)), segments.shape[1])
-    contrast, segments = np.tile(contrast, (len(greys), 1)), segments.reshape(-1, 4)
-    start, along = segments[:, :2], segments[:, 2:] - segments[:, :2]
-    length = np.hypot(along[:, 0], along[:, 1])
-    along = along / length[:, None]
-    normal = np.column_stack([-along[:, 1], along[:, 0]])
-    sizes = np.clip((length / spacing_px).astype(int), *SAMPLES)
-    column, parts = np.arange(sizes.max(initial=0)), contrast.shape[1]
-    share = (column + 0.5) / sizes[:, None]
-    part = np.minimum((share * parts).astype(int), parts - 1)
-    expected = np.take_along_axis(contrast, part, axis=1)
-    asked = (column < sizes[:, None]) & (np.abs(expected) >= FAINTEST)
-
-    line, _ = np.nonzero(asked)
-    expected = expected[asked]
-    points = start[line] + (share * length[:, None])[asked][:, None] * along[line]
-    ends = np.searchsorted(picture[line], np.arange(len(greys) + 1))
-    gradients = [
-        edge_profile_gradients(grey, points[low:high], normal[line[low:high]], reach_px)
-        for grey, low, high in zip(greys, ends[:-1], ends[1:], strict=True)
-    ]
-    place, step = _peaks(np.concatenate(gradients) * np.sign(expected)[:, None].astype(np.float32))
-    place[step < np.abs(expected) / 3] = np.nan
-    across, steps = np.full(asked.shape, np.nan), np.full(asked.shape, np.nan)
-    across[asked], steps[asked] = place, step * np.sign(expected)
-    fit = robust_lines((share - 0.5) * length[:, None], across)
-    group = (np.arange(len(segments))[:, None] * parts + part)[fit.on]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        found = np.where(np.isfinite(fit.offset), fit.samples / asked.sum(axis=1), 0.0)
+    each = segments.shape[1]
+    segments, expected = segments.reshape(-1, 4), np.tile(contrast, (len(greys), 1))
+    table = len(segments), SAMPLES[1]
+    s, across, steps = (np.full(table, np.nan) for _ in range(3))
+    part, asked = np.zeros(table, dtype=np.int64), np.zeros(len(segments), dtype=np.int64)
+    for k, grey in enumerate(greys):
+        rows = slice(k * each, (k + 1) * each)
+        looked = np.ascontiguousarray(segments[rows]), expected[rows]
+        into = s[rows], across[rows], steps[rows], part[rows], asked[rows]
+        _sample(np.ascontiguousarray(grey), *looked, reach_px, spacing_px, *into)
+    fit = robust_lines(s, across)
+    seen = np.full(expected.shape, np.nan)
+    _medians_of_parts(fit.on, part, steps, seen)
     return EdgeLines(
         offset_px=fit.offset,
         slope=fit.slope,
@@ -228,40 +170,122 @@ def _measured(
         spread_px=fit.spread,
         reach_px=fit.reach,
         samples=fit.samples,
-        share=found,
-        contrast=_grouped_medians(group, steps[fit.on], contrast.size).reshape(contrast.shape),
+        share=np.where(np.isfinite(fit.offset), fit.samples / np.maximum(asked, 1), 0.0),
+        contrast=seen,
     )
 
 
-def _grouped_medians(group: NDArray[np.int64], values: Floats, count: int) -> Floats:
-    """Median of the values of each of ``count`` groups; NaN where a group is empty."""
-    ordered = values[np.lexsort((values, group))]
-    sizes = np.bincount(group, minlength=count)
-    first, some = np.cumsum(sizes) - sizes, sizes > 0
-    medians = np.full(count, np.nan)
-    low, high = first + (sizes - 1) // 2, first + sizes // 2
-    medians[some] = 0.5 * (ordered[low[some]] + ordered[high[some]])
-    return medians
+@compiled
+def _sample(
+    grey: Grey,
+    segments: Floats,
+    expected: Floats,
+    reach: int,
+    spacing: float,
+    s: Floats,
+    across: Floats,
+    steps: Floats,
+    part: NDArray[np.int64],
+    asked: NDArray[np.int64],
+) -> None:
+    """Fill in where along each segment ``(L, 4)`` its samples are, how far beside it the edge
+    is, its step and which part of the segment that is, ``(L, K)``, and how many samples were
+    ``asked`` for, ``(L,)``."""
+    gradient, parts = np.empty(2 * reach + 1), expected.shape[1]
+    favour = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (0.6 * reach + 1e-9)) ** 2)
+    for k in range(len(segments)):
+        x, y = segments[k, 0], segments[k, 1]
+        along_x, along_y = segments[k, 2] - x, segments[k, 3] - y
+        length = np.hypot(along_x, along_y)
+        if not length > 0:
+            continue
+        normal_x, normal_y = -along_y / length, along_x / length
+        count = min(max(int(length / spacing), SAMPLES[0]), SAMPLES[1])
+        for j in range(count):
+            share = (j + 0.5) / count
+            s[k, j] = (share - 0.5) * length
+            part[k, j] = min(int(share * parts), parts - 1)
+            step = expected[k, part[k, j]]
+            if not abs(step) >= FAINTEST:
+                continue
+            asked[k] += 1
+            at_x, at_y = x + share * along_x, y + share * along_y
+            if not gradient_across(grey, at_x, at_y, normal_x, normal_y, gradient):
+                continue
+            sign = 1.0 if step > 0 else -1.0
+            place, peak = _peak(gradient, favour, sign)
+            if peak >= abs(step) / 3:
+                across[k, j], steps[k, j] = place, sign * peak
 
 
-def _peaks(gradients: NDArray[np.float32]) -> tuple[Floats, Floats]:
-    """Place (sub-pixel, from the middle) and height of each row's best peak."""
-    reach = gradients.shape[1] // 2
-    at = np.arange(-reach, reach + 1)
+@compiled
+def gradient_across(
+    grey: Grey, x: float, y: float, normal_x: float, normal_y: float, gradient: Floats
+) -> bool:
+    """Fill in the grey step per pixel along the normal at places a pixel apart, ``(2R + 1,)``,
+    the pixel in the middle; False where that would leave the picture."""
+    height, width = grey.shape
+    reach = len(gradient) // 2 + PAD
+    for end in (-reach, reach):
+        at_x, at_y = x + end * normal_x, y + end * normal_y
+        if not (0 <= at_x <= width - 1 and 0 <= at_y <= height - 1):
+            return False
+    gradient[:] = 0.0
+    for j in range(2 * reach + 1):
+        at_x, at_y = x + (j - reach) * normal_x, y + (j - reach) * normal_y
+        left, top = min(int(at_x), width - 2), min(int(at_y), height - 2)
+        right, down = at_x - left, at_y - top
+        upper = (1 - right) * grey[top, left] + right * grey[top, left + 1]
+        lower = (1 - right) * grey[top + 1, left] + right * grey[top + 1, left + 1]
+        value = (1 - down) * upper + down * lower
+        for i in range(max(0, j - 2 * PAD), min(len(gradient), j + 1)):
+            gradient[i] += _KERNEL[j - i] * value
+    return True
+
+
+@compiled
+def _peak(gradient: Floats, favour: Floats, sign: float) -> tuple[float, float]:
+    """Place (sub-pixel, from the middle) and height of the best peak up, or down where the
+    sign is −1; of height −inf where there is none."""
+    last, best, most = len(gradient) - 2, 1, -np.inf
     # The edge is expected in the middle: of two alike the nearer one is it.
-    favoured = gradients * np.exp(-0.5 * (at / (0.6 * reach + 1e-9)) ** 2)
-    best = np.argmax(np.nan_to_num(favoured[:, 1:-1], nan=-np.inf), axis=1) + 1
-    row = np.arange(len(gradients))
+    for j in range(1, last + 1):
+        if sign * gradient[j] * favour[j] > most:
+            best, most = j, sign * gradient[j] * favour[j]
     # Favour leads to the right edge; the edge itself is where the step is steepest.
     for _ in range(2):
-        uphill = np.argmax(
-            np.stack([gradients[row, np.clip(best + k, 1, 2 * reach - 1)] for k in (0, -1, 1)]),
-            axis=0,
-        )
-        best = np.clip(best + np.array([0, -1, 1])[uphill], 1, 2 * reach - 1)
-    before, peak, after = (gradients[row, best + k].astype(np.float64) for k in (-1, 0, 1))
+        here = best
+        for beside in (here - 1, here + 1):
+            if 1 <= beside <= last and sign * gradient[beside] > sign * gradient[best]:
+                best = beside
+    before, peak, after = sign * gradient[best - 1], sign * gradient[best], sign * gradient[best + 1]
     curve = before - 2 * peak + after
-    with np.errstate(invalid="ignore", divide="ignore"):
-        shift = 0.5 * (before - after) / curve
-        good = (curve < 0) & (np.abs(shift) <= 1.0)
-    return np.where(good, best - reach + shift, np.nan), np.where(good, peak, -np.inf)
+    if not curve < 0:
+        return np.nan, -np.inf
+    shift = 0.5 * (before - after) / curve
+    if abs(shift) > 1.0:
+        return np.nan, -np.inf
+    return best - len(gradient) // 2 + shift, peak
+
+
+@compiled
+def _medians_of_parts(
+    on: NDArray[np.bool_], part: NDArray[np.int64], steps: Floats, medians: Floats
+) -> None:
+    """Fill in the median step of each part of each edge, ``(L, B)``, that has samples on it."""
+    those = np.empty(on.shape[1])
+    for k in range(len(on)):
+        first = 0
+        for p in range(medians.shape[1]):
+            count = 0
+            for j in range(first, on.shape[1]):
+                if part[k, j] > p:
+                    break
+                first = j + 1
+                if on[k, j]:
+                    those[count] = steps[k, j]
+                    count += 1
+            if count:
+                some = those[:count]
+                some.sort()
+                medians[k, p] = 0.5 * (some[(count - 1) // 2] + some[count // 2])

@@ -20,11 +20,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.transform import Rotation
 
-from vision.edges import EDGES, ON_BODY, Edge, Frames, Kind, body_between, cross, line_place
+from vision.compiled import compiled
+from vision.edges import (
+    ACROSS,
+    AXIS,
+    BASE,
+    E3,
+    HINGE,
+    ON_BODY,
+    PIVOT,
+    Frames,
+    Kind,
+    N,
+    U,
+    body_between,
+    cross,
+    lay_edges,
+    line_place,
+)
 
 Floats = NDArray[np.float64]
 
@@ -95,7 +112,7 @@ class Scene:
     def rotation(self) -> Floats:
         """Columns e1, e2, e3, shape ``(3, 3)``."""
         level = np.diag([self.side, -1.0, -self.side])
-        return Rotation.from_rotvec(self.shared[:3]).as_matrix() @ level
+        return np.asarray(cv2.Rodrigues(self.shared[:3])[0]) @ level
 
     @property
     def radius(self) -> float:
@@ -108,18 +125,9 @@ class Scene:
 
     def frames(self, own: Floats) -> Frames:
         """The scene in each frame; ``own`` has shape ``(N, 5)``."""
-        e1, e2, e3 = self.rotation.T
-        tilt, slip = own[:, TILT, None], own[:, SLIP, None]
-        turn = tilt + own[:, LEAN, None]
-        up, level = np.sin(tilt), np.cos(tilt)
-        u, n = level * e1 + up * e2, level * e2 - up * e1
-        up, level = np.sin(turn), np.cos(turn)
-        across, axis = level * e1 + up * e2, level * e2 - up * e1
-        hinge = np.ones((len(own), 3))
-        hinge[:, :2] = self.shared[4:CAMERA] + own[:, SHIFT_X:]
-        place, along, radius = self.shared[CAMERA : CAMERA + BODY]
-        pivot = hinge + (place - radius - slip) * u + along * e3
-        return Frames(hinge, u, n, e3, axis, across, pivot + radius * across, pivot)
+        vectors = np.empty((len(own), 8, 3))
+        _turn(self.rotation, self.shared, np.ascontiguousarray(own, dtype=np.float64), vectors)
+        return Frames(vectors, self.rotation[:, 2])
 
     def edges(self, own: Floats) -> tuple[Floats, Floats]:
         """A point of each line and its direction, each of shape ``(N, L, 3)``."""
@@ -127,25 +135,21 @@ class Scene:
 
     def edges_at(self, at: Frames) -> tuple[Floats, Floats]:
         """The same, the scene in each frame being known."""
-        points = np.empty((len(at.hinge), len(self.lines), 3))
-        directions = np.empty_like(points)
-        for edge, which, places in self._by_edge:
-            points[:, which], directions[:, which] = edge(at, places, self.radius)
+        points, directions = np.empty((2, len(at.vectors), len(self.lines), 3))
+        lay_edges(at.vectors, self.kinds, self.places, self.radius, points, directions)
         return points, directions
 
     @cached_property
-    def _by_edge(self) -> list[tuple[Edge, list[int], Floats]]:
-        """Which lines are edges of a kind, and what places them, ``(M, 2)`` or ``(M, 1)``."""
-        places = self.places()
-        grouped = []
-        for edge, kinds in EDGES.items():
-            which = [k for k, line in enumerate(self.lines) if line.kind in kinds]
-            if which and self.lines[which[0]].is_outline:
-                sides = [[1.0 if self.lines[k].kind is Kind.LEFT else -1.0] for k in which]
-                grouped.append((edge, which, np.array(sides)))
-            elif which:
-                grouped.append((edge, which, np.stack([places[k] for k in which])))
-        return grouped
+    def kinds(self) -> NDArray[np.int64]:
+        """Shape ``(L,)``."""
+        return np.array([line.kind for line in self.lines], dtype=np.int64)
+
+    @cached_property
+    def places(self) -> Floats:
+        """The two unknowns of each line, zero where it is an outline and has none, ``(L, 2)``."""
+        places = np.zeros((len(self.lines), 2))
+        places[self.kinds < Kind.LEFT] = self.shared[CAMERA + BODY :].reshape(-1, 2)
+        return places
 
     def segments(self, own: Floats) -> Floats:
         """Ends of the seen part of each line in pixels, low end first, ``(N, L, 4)``."""
@@ -154,12 +158,6 @@ class Scene:
         high = np.array([line.high for line in self.lines])[:, None]
         ends = [self.project(points + end * directions) for end in (low, high)]
         return np.concatenate(ends, axis=-1) + np.tile(self.sway_px(own), 2)[:, None]
-
-    def places(self) -> list[Floats]:
-        """The two unknowns of each line; empty for outlines."""
-        own_places = [line.kind not in (Kind.LEFT, Kind.RIGHT) for line in self.lines]
-        rest = iter(self.shared[CAMERA + BODY :].reshape(-1, 2))
-        return [next(rest) if has else np.empty(0) for has in own_places]
 
     def rays(self, pixels: Floats) -> Floats:
         """Directions in camera axes of pixels ``(..., 2)``, with unit depth."""
@@ -194,11 +192,11 @@ class Scene:
 
     def with_only(self, keep: Sequence[int]) -> Scene:
         """The same camera and body with some of the lines."""
-        places = self.places()
+        placed = [k for k in keep if not self.lines[k].is_outline]
         return replace(
             self,
             lines=tuple(self.lines[k] for k in keep),
-            shared=np.concatenate([self.shared[: CAMERA + BODY], *(places[k] for k in keep)]),
+            shared=np.append(self.shared[: CAMERA + BODY], self.places[placed]),
         )
 
     def image_lines(self, own: Floats) -> Floats:
@@ -217,3 +215,22 @@ class Scene:
     def project(self, points: Floats) -> Floats:
         """Pixels of points in camera axes, shape ``(..., 2)``."""
         return self.focal_px * points[..., :2] / points[..., 2:] + self.middle_px
+
+
+@compiled
+def _turn(rotation: Floats, shared: Floats, own: Floats, vectors: Floats) -> None:
+    """Fill in each frame's vectors, ``(N, 8, 3)``."""
+    place, along, radius = shared[CAMERA], shared[CAMERA + 1], shared[CAMERA + 2]
+    for k in range(len(own)):
+        tilt, turn = own[k, TILT], own[k, TILT] + own[k, LEAN]
+        up, level, body_up, body_level = np.sin(tilt), np.cos(tilt), np.sin(turn), np.cos(turn)
+        foot = place - radius - own[k, SLIP]
+        at = vectors[k]
+        at[HINGE] = shared[4] + own[k, SHIFT_X], shared[5] + own[k, SHIFT_Y], 1.0
+        for x in range(3):
+            e1, e2, at[E3, x] = rotation[x]
+            at[U, x], at[N, x] = level * e1 + up * e2, level * e2 - up * e1
+            at[ACROSS, x] = body_level * e1 + body_up * e2
+            at[AXIS, x] = body_level * e2 - body_up * e1
+            at[PIVOT, x] = at[HINGE, x] + foot * at[U, x] + along * at[E3, x]
+            at[BASE, x] = at[PIVOT, x] + radius * at[ACROSS, x]

@@ -120,8 +120,9 @@ class Search:
         what is no edge at all."""
         _, contrast = self._measured_lines(fit, family, lines)
         parts = contrast.shape[1]
-        _, first, last = best_runs(np.where(contrast.T != 0, 1.0, MISSING))
-        runs = zip(lines, first / parts, (last + 1) / parts, strict=True)
+        level = np.zeros((1, parts), dtype=np.int64)
+        _, first, last = best_runs(np.where(contrast != 0, 1.0, MISSING).astype(np.float32), level)
+        runs = zip(lines, first[0] / parts, (last[0] + 1) / parts, strict=True)
         trimmed = [line.between(begins, ends) for line, begins, ends in runs]
         shortest_px = SHORTEST * max(fit.scene.width, fit.scene.height)
         return [line for line in trimmed if self._length_px(fit, family, line) > shortest_px]

@@ -6,31 +6,21 @@ the edge and the camera's centre has the normal ``m = P × D``, and the pixel li
 this changes by ``f/h [dP · (D × q') + dD · (q' × P)]``, where
 ``q' = q − (m · q)/h² (m_x, m_y, 0)`` takes the change of ``h`` along.
 
-By most unknowns ``P`` and ``D`` change along the scene's own directions, by so much of each
-in every frame; what is not the same in every frame comes on top.
-
 An outline's ``P`` is where the plane touches the body. It slides over the body as that
 moves, but within the plane, which leaves the line where it is.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import ON_BODY, Kind, cross
-from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SLIP, TILT, Scene
+from vision.compiled import compiled
+from vision.edges import ACROSS, AXIS, BASE, E3, HINGE, Kind, N, U, cross
+from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
-
-U, N, E3, ACROSS, AXIS = range(5)
-"""The scene's own directions, in the order in which parts of them are kept."""
-WAYS = 5
-_PLACED_ALONG = {Kind.ALONG: (N, E3), Kind.ACROSS: (U, N), Kind.AXIAL: (ACROSS, E3)}
-"""Which way each of a line's own two unknowns moves it."""
+Answer = tuple[float, float, float, float, float, float, float, float, float, float]
 
 
 def distances(scene: Scene, own: Floats, points: Floats) -> Floats:
@@ -42,131 +32,161 @@ class Slopes:
     """The distances, and their derivatives by each frame's unknowns and by the scene's."""
 
     def __init__(self, scene: Scene, own: Floats, points: Floats) -> None:
-        self._scene, self._at = scene, scene.frames(own)
-        self._points, self._directions = scene.edges_at(self._at)
-        self._normal = cross(self._points, self._directions)
-        self._size = np.hypot(self._normal[..., 0], self._normal[..., 1])
-        self._scale = scene.focal_px / self._size
-        self._rays = scene.rays(points - scene.sway_px(own)[:, None, None])
-        self._off = (self._rays @ self._normal[..., None])[..., 0]
-        self._own = own
-        self._which = _which(tuple(line.kind for line in scene.lines))
-        self.distances = self._off * self._scale[..., None]
+        self._scene, self._own, self._at = scene, own, scene.frames(own)
+        rays = (points - scene.sway_px(own)[:, None, None] - scene.middle_px) / scene.focal_px
+        self._edges = *scene.edges_at(self._at), rays, scene.focal_px
+        self.distances = np.empty(points.shape[:3])
         """Shape ``(N, L, 2)``."""
-
-    @cached_property
-    def _of_both(self) -> tuple[Floats, Floats]:
-        """How a distance answers to the edge's point and to its direction, ``(N, L, 2, 3)``."""
-        rays = self._rays.copy()
-        off = self._off / self._size[..., None] ** 2
-        rays[..., :2] -= off[..., None] * self._normal[:, :, None, :2]
-        rays *= self._scale[..., None, None]
-        return cross(self._directions[:, :, None], rays), cross(rays, self._points[:, :, None])
-
-    @cached_property
-    def _by_way(self) -> Floats:
-        """How it answers to the point's and to the direction's moves along the scene's own
-        directions, ``(N, L, 2, 2 WAYS)``."""
-        at = self._at
-        e3 = np.broadcast_to(at.e3, at.u.shape)
-        ways = np.stack([at.u, at.n, e3, at.across, at.axis], axis=-1)[:, None]
-        return np.concatenate([of @ ways for of in self._of_both], axis=-1)
-
-    @cached_property
-    def _places(self) -> Floats:
-        """Each line's own two unknowns, zero where it has none, ``(L, 2)``."""
-        places = np.zeros((len(self._scene.lines), 2))
-        placed = self._which.placed
-        places[placed] = self._scene.shared[CAMERA + BODY :].reshape(-1, 2)
-        return places
+        _measure(*self._edges, self.distances)
 
     def by_own(self) -> Floats:
         """Shape ``(N, L, 2, 5)``."""
-        which, place = self._which, self._places
-        radius, foot = self._scene.radius, self._scene.shared[CAMERA] - self._scene.radius
-        # How much of each way each line moves by tilt, lean and slip.
-        much = np.zeros((len(place), 2, WAYS, 3))
-        of_point, of_direction = much[:, 0], much[:, 1]
-        of_point[which.along, U, TILT] = -place[which.along, 0]
-        of_direction[which.along, N, TILT] = 1.0
-        of_point[which.across, N, TILT] = place[which.across, 0]
-        of_point[which.across, U, TILT] = -place[which.across, 1]
-        about_pivot = radius + place[which.on_body, 0]
-        for column in (TILT, LEAN):
-            of_point[which.on_body, AXIS, column] = about_pivot
-            of_direction[which.on_body, ACROSS, column] = -1.0
-        of_point[which.on_body, N, TILT] = foot
-        of_point[which.on_body, U, SLIP] = -1.0
         out = np.empty((*self.distances.shape, 5))
-        out[..., :SHIFT_X] = self._by_way @ much.reshape(len(place), 2 * WAYS, 3)
-        # The pivot has slipped by so much.
-        slipped = self._own[:, SLIP, None, None] * self._by_way[..., N]
-        out[..., TILT] -= np.where(which.is_on_body, slipped, 0.0)
-        # A shift moves the hinge, and the background the other way.
-        swayed = BEHIND * (self._normal[..., :2] * self._scale[..., None])
-        out[..., SHIFT_X:] = self._of_both[0][..., :2] + swayed[:, :, None]
+        _by_own(*self._edges, *self._moved, out)
         return out
 
     def by_shared(self) -> Floats:
         """Shape ``(N, L, 2, S)``."""
-        which, (of_point, of_direction) = self._which, self._of_both
         out = np.zeros((*self.distances.shape, len(self._scene.shared)))
-        # By the rotation vector of the camera: all but the hinge turns.
-        away = (self._points - self._at.hinge[:, None])[:, :, None]
-        turning = cross(away, of_point) + cross(self._directions[:, :, None], of_direction)
-        out[..., :3] = turning @ _left_jacobian(self._scene.shared[:3])
-        # What a pixel's ray owes to the sway does not change with the focal length.
-        sway = BEHIND * self._own[:, SHIFT_X:, None]
-        swayed = (self._normal[..., :2] @ sway)[..., 0]
-        out[..., 3] = ((self._normal[..., 2] + swayed) * self._scale)[..., None]
-        out[..., 4:CAMERA] = of_point[..., :2]
-        by_way = np.where(which.is_on_body[..., None], self._by_way[..., :WAYS], 0.0)
-        out[..., CAMERA : CAMERA + BODY] = by_way[..., [U, E3, ACROSS]]
-        out[..., CAMERA + 2] -= by_way[..., U]
-        from_base = (self._points - self._at.base[:, None]) / self._scene.radius
-        widened = (of_point @ from_base[..., None])[..., 0]
-        out[..., CAMERA + 2] += np.where(which.is_outline, widened, 0.0)
-        own = CAMERA + BODY + 2 * np.arange(len(which.placed))
-        for unknown in (0, 1):
-            moved = self._by_way[:, which.placed, :, which.ways[:, unknown]]
-            out[:, which.placed, :, own + unknown] = moved
+        _by_shared(*self._edges, *self._moved, _left_jacobian(self._scene.shared[:3]), out)
         return out
 
-
-@dataclass(frozen=True)
-class _Which:
-    """Which lines are of what kind."""
-
-    along: list[int]
-    across: list[int]
-    on_body: list[int]
-    is_on_body: NDArray[np.bool_]
-    """Shape ``(L, 1)``."""
-    is_outline: NDArray[np.bool_]
-    placed: list[int]
-    """Those with unknowns of their own."""
-    ways: NDArray[np.int64]
-    """Which way each of those unknowns moves them, ``(P, 2)``."""
+    @property
+    def _moved(self) -> tuple[NDArray[np.int64], Floats, Floats, Floats, Floats]:
+        scene = self._scene
+        return scene.kinds, scene.places, scene.shared, self._at.vectors, self._own
 
 
-@lru_cache
-def _which(kinds: tuple[Kind, ...]) -> _Which:
-    def of(*wanted: Kind) -> list[int]:
-        return [k for k, kind in enumerate(kinds) if kind in wanted]
+@compiled
+def _measure(
+    points: Floats, directions: Floats, rays: Floats, focal: float, distances: Floats
+) -> None:
+    for k in range(len(rays)):
+        for line in range(rays.shape[1]):
+            px, py, pz = points[k, line]
+            dx, dy, dz = directions[k, line]
+            mx, my, mz = py * dz - pz * dy, pz * dx - px * dz, px * dy - py * dx
+            scale = focal / np.sqrt(mx * mx + my * my)
+            for which in range(2):
+                x, y = rays[k, line, which]
+                distances[k, line, which] = (mx * x + my * y + mz) * scale
 
-    def mask(*wanted: Kind) -> NDArray[np.bool_]:
-        return np.array([[kind in wanted] for kind in kinds], dtype=bool).reshape(-1, 1)
 
-    placed = of(*_PLACED_ALONG)
-    return _Which(
-        along=of(Kind.ALONG),
-        across=of(Kind.ACROSS),
-        on_body=of(*ON_BODY),
-        is_on_body=mask(*ON_BODY),
-        is_outline=mask(Kind.LEFT, Kind.RIGHT),
-        placed=placed,
-        ways=np.array([_PLACED_ALONG[kinds[k]] for k in placed], dtype=int).reshape(-1, 2),
-    )
+@compiled
+def _answer(point: Floats, direction: Floats, ray: Floats, focal: float) -> Answer:
+    """How a distance answers to moves of the edge's point, to turns of its direction, and to
+    the ray's x and y; and by how much it grows with the logarithm of the focal length, were
+    the ray to do as its pixel does."""
+    px, py, pz = point
+    dx, dy, dz = direction
+    mx, my, mz = py * dz - pz * dy, pz * dx - px * dz, px * dy - py * dx
+    size = mx * mx + my * my
+    scale = focal / np.sqrt(size)
+    off = (mx * ray[0] + my * ray[1] + mz) / size
+    x, y, z = scale * (ray[0] - off * mx), scale * (ray[1] - off * my), scale
+    return (
+        dy * z - dz * y, dz * x - dx * z, dx * y - dy * x,
+        y * pz - z * py, z * px - x * pz, x * py - y * px,
+        scale * mx, scale * my, scale * mz, scale,
+    )  # fmt: skip
+
+
+@compiled
+def _by_own(
+    points: Floats,
+    directions: Floats,
+    rays: Floats,
+    focal: float,
+    kinds: NDArray[np.int64],
+    places: Floats,
+    shared: Floats,
+    vectors: Floats,
+    own: Floats,
+    out: Floats,
+) -> None:
+    foot, radius = shared[CAMERA] - shared[CAMERA + 2], shared[CAMERA + 2]
+    for k in range(len(rays)):
+        at = vectors[k]
+        for line in range(len(kinds)):
+            kind, first, second = kinds[line], places[line, 0], places[line, 1]
+            about_pivot = radius + first if kind == Kind.AXIAL else radius
+            for which in range(2):
+                ax, ay, az, bx, by, bz, to_x, to_y, _, _ = _answer(
+                    points[k, line], directions[k, line], rays[k, line, which], focal
+                )
+                by_u = ax * at[U, 0] + ay * at[U, 1] + az * at[U, 2]
+                by_n = ax * at[N, 0] + ay * at[N, 1] + az * at[N, 2]
+                lean = slip = 0.0
+                if kind == Kind.ALONG:
+                    tilt = bx * at[N, 0] + by * at[N, 1] + bz * at[N, 2] - first * by_u
+                elif kind == Kind.ACROSS:
+                    tilt = first * by_n - second * by_u
+                else:
+                    lifted = ax * at[AXIS, 0] + ay * at[AXIS, 1] + az * at[AXIS, 2]
+                    turned = bx * at[ACROSS, 0] + by * at[ACROSS, 1] + bz * at[ACROSS, 2]
+                    lean, slip = about_pivot * lifted - turned, -by_u
+                    tilt = lean + (foot - own[k, SLIP]) * by_n
+                row = out[k, line, which]
+                row[TILT], row[LEAN], row[SLIP] = tilt, lean, slip
+                # A shift moves the hinge, and the background the other way.
+                row[SHIFT_X], row[SHIFT_Y] = ax + BEHIND * to_x, ay + BEHIND * to_y
+
+
+@compiled
+def _by_shared(
+    points: Floats,
+    directions: Floats,
+    rays: Floats,
+    focal: float,
+    kinds: NDArray[np.int64],
+    places: Floats,
+    shared: Floats,
+    vectors: Floats,
+    own: Floats,
+    jacobian: Floats,
+    out: Floats,
+) -> None:
+    for k in range(len(rays)):
+        at, placed = vectors[k], CAMERA + BODY
+        for line in range(len(kinds)):
+            kind = kinds[line]
+            px, py, pz = points[k, line]
+            dx, dy, dz = directions[k, line]
+            x, y, z = px - at[HINGE, 0], py - at[HINGE, 1], pz - at[HINGE, 2]
+            for which in range(2):
+                ax, ay, az, bx, by, bz, to_x, to_y, to_z, _ = _answer(
+                    points[k, line], directions[k, line], rays[k, line, which], focal
+                )
+                row = out[k, line, which]
+                # By the rotation vector of the camera: all but the hinge turns.
+                tx = y * az - z * ay + dy * bz - dz * by
+                ty = z * ax - x * az + dz * bx - dx * bz
+                tz = x * ay - y * ax + dx * by - dy * bx
+                for turn in range(3):
+                    row[turn] = (
+                        tx * jacobian[0, turn] + ty * jacobian[1, turn] + tz * jacobian[2, turn]
+                    )
+                # What a pixel's ray owes to the sway does not change with the focal length.
+                row[3] = to_z + BEHIND * (to_x * own[k, SHIFT_X] + to_y * own[k, SHIFT_Y])
+                row[4], row[5] = ax, ay
+                by_u = ax * at[U, 0] + ay * at[U, 1] + az * at[U, 2]
+                by_n = ax * at[N, 0] + ay * at[N, 1] + az * at[N, 2]
+                by_e3 = ax * at[E3, 0] + ay * at[E3, 1] + az * at[E3, 2]
+                by_across = ax * at[ACROSS, 0] + ay * at[ACROSS, 1] + az * at[ACROSS, 2]
+                if kind == Kind.ALONG:
+                    row[placed], row[placed + 1] = by_n, by_e3
+                elif kind == Kind.ACROSS:
+                    row[placed], row[placed + 1] = by_u, by_n
+                else:
+                    row[CAMERA], row[CAMERA + 1], row[CAMERA + 2] = by_u, by_e3, by_across - by_u
+                    if kind == Kind.AXIAL:
+                        row[placed], row[placed + 1] = by_across, by_e3
+                    else:
+                        out_x, out_y = px - at[BASE, 0], py - at[BASE, 1]
+                        widened = ax * out_x + ay * out_y + az * (pz - at[BASE, 2])
+                        row[CAMERA + 2] += widened / shared[CAMERA + 2]
+            if kind < Kind.LEFT:
+                placed += 2
 
 
 def _left_jacobian(rotvec: Floats) -> Floats:

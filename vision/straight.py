@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.compiled import compiled
+
 Floats = NDArray[np.float64]
 
 ROUNDS = 8
@@ -45,67 +47,73 @@ def robust_lines(s: Floats, across: Floats) -> StraightLines:
     s : shape ``(L, K)``, where along each line its samples are
     across : shape ``(L, K)``, their distances from a line near the true one; NaN for none
     """
-    known = np.isfinite(across)
-    s, across = np.where(known, s, 0.0), np.where(known, across, 0.0)
-    offset, slope = _medians(across, known), np.zeros(len(s))
-    half = np.abs(s).max(axis=1, initial=0.0)
-    left, scale = across - offset[:, None], np.full(len(s), NARROWEST)
-    going = np.ones(len(s), dtype=bool)
+    fitted = np.full((len(s), 6), np.nan)
+    on = np.zeros(s.shape, dtype=np.bool_)
+    _fit_all(s, across, fitted, on)
+    offset, slope, middle, spread, reach, samples = fitted.T
+    return StraightLines(offset, slope, middle, spread, reach, samples, on)
+
+
+@compiled
+def _fit_all(s: Floats, across: Floats, fitted: Floats, on: NDArray[np.bool_]) -> None:
+    """Fill in for each line what StraightLines says of it, ``(L, 6)`` and ``(L, K)``."""
+    along, beside, left = np.empty((3, s.shape[1]))
+    for k in range(len(s)):
+        count = 0
+        for j in range(s.shape[1]):
+            if np.isfinite(across[k, j]):
+                along[count], beside[count] = s[k, j], across[k, j]
+                count += 1
+        fitted[k, 5] = 0.0
+        if count < FEWEST:
+            continue
+        offset, slope, scale = _reweighted(along[:count], beside[:count], left[:count])
+        near = 3 * min(max(scale, NEAREST), MOST_SPREAD)
+        n = x = xx = rr = 0.0
+        for j in range(s.shape[1]):
+            away = across[k, j] - offset - slope * s[k, j]
+            if abs(away) < near:
+                on[k, j] = True
+                n, x, xx, rr = n + 1, x + s[k, j], xx + s[k, j] ** 2, rr + away * away
+        fitted[k, 5] = n
+        if n < FEWEST:
+            on[k] = False
+            continue
+        middle = x / n
+        fitted[k, 0], fitted[k, 1], fitted[k, 2] = offset + slope * middle, slope, middle
+        fitted[k, 3] = np.sqrt(rr / (n - 2))
+        fitted[k, 4] = np.sqrt(max(xx / n - middle * middle, 0.0))
+
+
+@compiled
+def _reweighted(s: Floats, across: Floats, left: Floats) -> tuple[float, float, float]:
+    """Offset at ``s = 0``, slope, and the scatter by which samples were weighed; what is
+    ``left`` is written over."""
+    half = 0.0
+    for j in range(len(s)):
+        half, left[j] = max(half, abs(s[j])), across[j]
+    offset, slope, scale = _median(left), 0.0, NARROWEST
     for _ in range(ROUNDS):
-        wide = np.maximum(1.4826 * _medians(np.abs(left), known), NARROWEST)
-        # A line that has settled stays, whatever those beside it still do.
-        scale = np.where(going, np.minimum(wide, WIDEST), scale)
-        found = _weighted(s, across, known * _biweight(left / (4 * scale[:, None])))
-        moved = np.abs(found[0] - offset) + half * np.abs(found[1] - slope)
-        offset, slope = np.where(going, found[0], offset), np.where(going, found[1], slope)
-        left = across - offset[:, None] - slope[:, None] * s
-        going &= moved > SETTLED
-        if not going.any():
+        for j in range(len(s)):
+            left[j] = abs(across[j] - offset - slope * s[j])
+        scale = min(max(1.4826 * _median(left), NARROWEST), WIDEST)
+        w = wx = wy = wxx = wxy = 0.0
+        for j in range(len(s)):
+            x, y = s[j], across[j]
+            weight = max(1 - ((y - offset - slope * x) / (4 * scale)) ** 2, 0.0) ** 2
+            w, wx, wy = w + weight, wx + weight * x, wy + weight * y
+            wxx, wxy = wxx + weight * x * x, wxy + weight * x * y
+        before_offset, before_slope, spread = offset, slope, w * wxx - wx * wx
+        slope = (w * wxy - wx * wy) / spread if spread > 0 else 0.0
+        slope = min(max(slope, -STEEPEST), STEEPEST)
+        offset = (wy - slope * wx) / w if w > 0 else 0.0
+        if abs(offset - before_offset) + half * abs(slope - before_slope) <= SETTLED:
             break
-    on = known & (np.abs(left) < 3 * np.clip(scale, NEAREST, MOST_SPREAD)[:, None])
-    return _on_line(s, left, on, offset, slope)
+    return offset, slope, scale
 
 
-def _biweight(left: Floats) -> Floats:
-    return np.square(np.maximum(1 - np.square(left), 0.0))
-
-
-def _weighted(s: Floats, across: Floats, weight: Floats) -> tuple[Floats, Floats]:
-    """Offset at ``s = 0`` and slope of each line by weighted least squares."""
-    ws = weight * s
-    w, wx = weight.sum(axis=1), ws.sum(axis=1)
-    wy, wxx, wxy = (np.einsum("lk,lk->l", *p) for p in ((weight, across), (ws, s), (ws, across)))
-    slope, offset = np.zeros(len(s)), np.zeros(len(s))
-    spread = w * wxx - wx * wx
-    np.divide(w * wxy - wx * wy, spread, out=slope, where=spread > 0)
-    slope = np.minimum(np.maximum(slope, -STEEPEST), STEEPEST)
-    np.divide(wy - slope * wx, w, out=offset, where=w > 0)
-    return offset, slope
-
-
-def _on_line(
-    s: Floats, left: Floats, on: NDArray[np.bool_], offset: Floats, slope: Floats
-) -> StraightLines:
-    n = on.sum(axis=1).astype(np.float64)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        spread = np.sqrt(np.einsum("lk,lk,lk->l", left, left, on) / (n - 2))
-        middle = np.einsum("lk,lk->l", s, on) / n
-        apart = s - middle[:, None]
-        reach = np.sqrt(np.einsum("lk,lk,lk->l", apart, apart, on) / n)
-    few = (n < FEWEST) | ~np.isfinite(spread)
-    offset = offset + slope * middle
-    offset, slope, middle, spread, reach = (
-        np.where(few, np.nan, each) for each in (offset, slope, middle, spread, reach)
-    )
-    return StraightLines(offset, slope, middle, spread, reach, n, on & ~few[:, None])
-
-
-def _medians(values: Floats, known: NDArray[np.bool_]) -> Floats:
-    """Median of the known values of each row; NaN where there is none."""
-    count = known.sum(axis=1)
-    table = np.sort(np.where(known, values, np.inf), axis=1)
-    row = np.arange(len(table))
-    middle = 0.5 * (
-        table[row, (count - 1) // 2] + table[row, np.minimum(count // 2, len(table.T) - 1)]
-    )
-    return np.where(count > 0, middle, np.nan)
+@compiled
+def _median(values: Floats) -> float:
+    """Their median; puts them in order."""
+    values.sort()
+    return 0.5 * (values[(len(values) - 1) // 2] + values[len(values) // 2])

@@ -14,16 +14,16 @@ from math import ceil, floor
 
 import cv2
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
+from vision.compiled import compiled
 from vision.edges import Frames
 from vision.first_look import KeptFrame
 from vision.scene import Scene
 
 Floats = NDArray[np.float64]
 Picture = NDArray[np.float32]
+Rows = NDArray[np.int64]
 
 BLUR_PX = 1.5
 SHADING_PX = 11
@@ -69,7 +69,7 @@ class Grid:
         """Of the lengths."""
         return float(self.lengths[0] + self.lengths[-1]) / 2
 
-    def shifts(self, slant: Floats | float) -> NDArray[np.int64]:
+    def shifts(self, slant: Floats | float) -> Rows:
         """By how many places lines that lean have shifted at each length, ``(..., B)``."""
         return np.rint(np.multiply.outer(slant, self.lengths - self.middle) / self.pitch).astype(
             int
@@ -176,33 +176,46 @@ def found_lines(lasting: Picture, grid: Grid, most: int) -> list[FoundLine]:
         return []
     filled = np.where(known, lasting, 0.0)
     # An edge stands out from its neighbours; the shading of a round body does not.
-    steps = filled - median_filter(filled, size=(SHADING_PX, 1), mode="nearest")
+    edged = np.pad(filled, ((SHADING_PX // 2, SHADING_PX // 2), (0, 0)), mode="edge")
+    steps = filled - _median([edged[k : k + len(filled)] for k in range(SHADING_PX)])
     noise = 1.4826 * np.median(np.abs(steps[known])) + 1e-3
     gain = np.minimum(np.abs(steps) / noise, MOST_GAIN) - SIGNIFICANT
     return _strongest(_Runs.of(gain.astype(np.float32), grid), steps, grid, most)
 
 
-def _sheared(gain: Picture, shifts: NDArray[np.int64]) -> Picture:
-    """Rows of ``(A, B)`` along lines that lean by shifts ``(S, B)``; shape ``(B, S, A)``."""
-    most = int(np.abs(shifts).max())
-    edged = np.pad(gain.T, ((0, 0), (most, most)), constant_values=-SIGNIFICANT)
-    windows = sliding_window_view(edged, len(gain), axis=1)
-    return windows[np.arange(len(windows))[:, None], most + shifts.T]
+def best_runs(gain: Picture, shifts: NDArray[np.int64]) -> tuple[Picture, Rows, Rows]:
+    """Kadane's largest sum of a run along each line of each slant.
+
+    Parameters
+    ----------
+    gain : shape ``(A, B)``, of each line at each length
+    shifts : shape ``(S, B)``, by how many lines those that lean have shifted at each length
+
+    Returns
+    -------
+    strength : the sum, shape ``(S, A)``
+    first, last : where along the line the run begins and ends, ``(S, A)``
+    """
+    shape = len(shifts), len(gain)
+    strength, ends = np.zeros(shape, dtype=gain.dtype), np.zeros((2, *shape), dtype=np.int64)
+    _run(np.ascontiguousarray(gain), shifts, strength, *ends)
+    return strength, *ends
 
 
-def best_runs(gain: Picture) -> tuple[Picture, NDArray[np.int64], NDArray[np.int64]]:
-    """Kadane's largest sum of a run of rows in each column: sum, first and last row."""
-    columns = gain.shape[1]
-    best, running = np.zeros((2, columns), dtype=gain.dtype)
-    first, last, began = np.zeros((3, columns), dtype=int)
-    for k, row in enumerate(gain):
-        fresh = running <= 0
-        began[fresh] = k
-        running[fresh] = 0.0
-        running += row
-        better = np.flatnonzero(running > best)
-        best[better], first[better], last[better] = running[better], began[better], k
-    return best, first, last
+@compiled
+def _run(gain: Picture, shifts: Rows, strength: Picture, first: Rows, last: Rows) -> None:
+    for slant in range(len(shifts)):
+        for line in range(len(gain)):
+            running, best, began = 0.0, 0.0, 0
+            for k in range(gain.shape[1]):
+                row = line + shifts[slant, k]
+                if running <= 0:
+                    running, began = 0.0, k
+                running += gain[row, k] if 0 <= row < len(gain) else -SIGNIFICANT
+                if running > best:
+                    best = running
+                    first[slant, line], last[slant, line] = began, k
+            strength[slant, line] = best
 
 
 @dataclass(frozen=True)
@@ -210,8 +223,8 @@ class _Runs:
     """The best run of each line of each slant; arrays of shape ``(S, A)``."""
 
     strength: Picture
-    first: NDArray[np.int64]
-    last: NDArray[np.int64]
+    first: Rows
+    last: Rows
     low: Floats
     """Place of the first sample."""
     high: Floats
@@ -221,10 +234,7 @@ class _Runs:
 
     @classmethod
     def of(cls, gain: Picture, grid: Grid) -> _Runs:
-        sheared = _sheared(gain, grid.shifts(grid.slants))
-        found = best_runs(sheared.reshape(len(sheared), -1))
-        shape = sheared.shape[1:]
-        strength, first, last = found[0].reshape(shape), *(k.reshape(shape) for k in found[1:])
+        strength, first, last = best_runs(gain, grid.shifts(grid.slants))
         begins, ends = grid.lengths[first], grid.lengths[last]
         low, high = (
             grid.places + grid.slants[:, None] * (end - grid.middle) for end in (begins, ends)

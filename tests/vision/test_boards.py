@@ -55,7 +55,7 @@ def _with_twin(of: int, off_px: float, longer: float) -> Draft:
     """The true scene with an edge found again a little off, and so many times as long."""
     draft = draft_of(noisy_points())
     scene, line = draft.fit.scene, draft.fit.scene.lines[of]
-    places = scene.places()[of]
+    places = scene.places[of]
     twin = replace(line, high=line.low + longer * (line.high - line.low))
     scene = replace(
         scene, lines=(*scene.lines, twin), shared=np.concatenate([scene.shared, places])

@@ -8,14 +8,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.ndimage import correlate1d, map_coordinates
 
 from tests.vision.drawn_edges import half_plane, segment
 from vision.lines import (
+    BLUR_PX,
     FAINTEST,
     RUN,
     EdgeLines,
-    edge_profile_gradients,
     find_segments,
+    gradient_across,
     measure_edges,
     measure_edges_in,
 )
@@ -234,23 +236,35 @@ def _bound(error_px: float, apart_px: float, count: float) -> float:
     return error_px / apart_px * sqrt(12 / (count * (count**2 - 1)))
 
 
-def test_gradients_of_a_slope_are_its_slope():
+@pytest.mark.parametrize(("x", "y", "normal"), [(40, 30, (1.0, 0.0)), (41.5, 27.3, (0.6, 0.8))])
+def test_gradients_of_a_slope_are_its_slope(x, y, normal):
     """The kernel of the profile reads 3 grey levels a pixel as 3."""
-    y, x = np.mgrid[:60, :80]
-    grey = (3.0 * x - 2.0 * y).astype(np.float32)
-    points, normal = np.array([[40.0, 30.0], [41.5, 27.3]]), np.array([[1.0, 0.0], [0.6, 0.8]])
-    read = edge_profile_gradients(grey, points, normal, 5)
-    assert read.shape == (2, 11)
-    assert read[0] == pytest.approx(np.full(11, 3.0), abs=1e-3)
-    assert read[1] == pytest.approx(np.full(11, 3 * 0.6 - 2 * 0.8), abs=1e-3)
+    rows, columns = np.mgrid[:60, :80]
+    grey, gradient = (3.0 * columns - 2.0 * rows).astype(np.float32), np.empty(11)
+    assert gradient_across(grey, x, y, *normal, gradient)
+    assert gradient == pytest.approx(np.full(11, 3 * normal[0] - 2 * normal[1]), abs=1e-4)
 
 
-def test_profiles_that_leave_the_picture_are_nan():
-    grey = np.zeros((60, 80), np.float32)
-    across = np.array([[1.0, 0.0]] * 2)
-    read = edge_profile_gradients(grey, np.array([[8.0, 30.0], [7.9, 30.0]]), across, 5)
-    assert np.isfinite(read[0]).all() and np.isnan(read[1]).all()
-    assert edge_profile_gradients(grey, np.empty((0, 2)), np.empty((0, 2)), 5).shape == (0, 11)
+@settings(max_examples=20)
+@given(st.floats(10, 70), st.floats(10, 50), st.floats(-180, 180), st.integers(0, 99))
+def test_gradients_are_those_of_scipy(x, y, turn_deg, seed):
+    """Of a profile read by linear interpolation, by the derivative of a Gaussian."""
+    grey, gradient = np.random.default_rng(seed).uniform(0, 255, (60, 80)), np.empty(5)
+    normal = np.cos(radians(turn_deg)), np.sin(radians(turn_deg))
+    assert gradient_across(grey, x, y, *normal, gradient)
+    at = np.arange(-5, 6)
+    profile = map_coordinates(grey, [y + at * normal[1], x + at * normal[0]], order=1)
+    near = np.arange(-3, 4)
+    kernel = near * np.exp(-(near**2) / (2 * BLUR_PX**2))
+    there = correlate1d(profile, kernel / np.sum(near * kernel))[3:-3]
+    assert gradient == pytest.approx(there, abs=1e-6)
+
+
+def test_profiles_that_leave_the_picture_are_none():
+    grey, gradient = np.zeros((60, 80), np.float32), np.empty(11)
+    assert gradient_across(grey, 8.0, 30.0, 1.0, 0.0, gradient)
+    assert not gradient_across(grey, 7.9, 30.0, 1.0, 0.0, gradient)
+    assert not gradient_across(grey, 40.0, 51.1, 0.0, -1.0, gradient)
 
 
 def test_the_sides_of_a_rectangle_are_found_as_segments():
