@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 GRID_HZ = 480.0
 LOG_LAM = -12.0, 2.0
 """From a spline through every point to a straight line."""
+SURE = 0.01
+"""Of that scale: how stiff a spline is, to a fiftieth."""
 TILT_FLOOR_RAD = radians(0.003)
 SPIKE_RAD = radians(0.1)
 
@@ -56,7 +58,7 @@ def _stiffest(time_s: Floats, tilt: Floats, trust: Floats, noise: float) -> BSpl
         return spline(LOG_LAM[0])
     if too_far(LOG_LAM[1]) <= 0:
         return spline(LOG_LAM[1])
-    return spline(brentq(too_far, *LOG_LAM, xtol=1e-6))
+    return spline(brentq(too_far, *LOG_LAM, xtol=SURE))
 
 
 def on_frames(drive: Drive, course: Course, window: NDArray[np.bool_], values: Floats) -> Floats:

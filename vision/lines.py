@@ -225,21 +225,25 @@ def gradient_across(
     """Fill in the grey step per pixel along the normal at places a pixel apart, ``(2R + 1,)``,
     the pixel in the middle; False where that would leave the picture."""
     height, width = grey.shape
-    reach = len(gradient) // 2 + PAD
+    profile, reach = np.empty(len(gradient) + 2 * PAD), len(gradient) // 2 + PAD
     for end in (-reach, reach):
         at_x, at_y = x + end * normal_x, y + end * normal_y
         if not (0 <= at_x <= width - 1 and 0 <= at_y <= height - 1):
             return False
-    gradient[:] = 0.0
-    for j in range(2 * reach + 1):
-        at_x, at_y = x + (j - reach) * normal_x, y + (j - reach) * normal_y
+    first_x, first_y = x - reach * normal_x, y - reach * normal_y
+    for j in range(len(profile)):
+        at_x, at_y = first_x + j * normal_x, first_y + j * normal_y
         left, top = min(int(at_x), width - 2), min(int(at_y), height - 2)
         right, down = at_x - left, at_y - top
-        upper = (1 - right) * grey[top, left] + right * grey[top, left + 1]
-        lower = (1 - right) * grey[top + 1, left] + right * grey[top + 1, left + 1]
-        value = (1 - down) * upper + down * lower
-        for i in range(max(0, j - 2 * PAD), min(len(gradient), j + 1)):
-            gradient[i] += _KERNEL[j - i] * value
+        a, b = float(grey[top, left]), float(grey[top, left + 1])
+        c, d = float(grey[top + 1, left]), float(grey[top + 1, left + 1])
+        upper, lower = a + right * (b - a), c + right * (d - c)
+        profile[j] = upper + down * (lower - upper)
+    for i in range(len(gradient)):
+        step = 0.0
+        for k in range(1, PAD + 1):
+            step += _KERNEL[PAD + k] * (profile[i + PAD + k] - profile[i + PAD - k])
+        gradient[i] = step
     return True
 
 
