@@ -33,8 +33,8 @@ FEWEST_FRAMES = 10
 AHEAD = 24
 LUMA_APART = {"yuv420p", "yuv422p", "yuv444p", "yuvj420p", "yuvj422p", "yuvj444p", "nv12"}
 """Formats whose first plane is the luma, in bytes."""
-_LEVELS = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
-"""From the video range, 16 to 235 (ITU-R BT.709), to all of a byte."""
+BLACK, RANGE = 16, 219
+"""The video range, of luma from black to white (ITU-R BT.709)."""
 _TURNS = {90: cv2.ROTATE_90_COUNTERCLOCKWISE, 180: cv2.ROTATE_180, 270: cv2.ROTATE_90_CLOCKWISE}
 T = TypeVar("T")
 
@@ -69,7 +69,9 @@ class Frame:
         luma = rows[: self.decoded.height, : self.decoded.width]
         if self._whole_range:
             return self._upright(luma.copy())
-        return self._upright(cv2.LUT(luma, _LEVELS).astype(np.uint8, copy=False))
+        above = cv2.subtract(luma, BLACK)
+        light = cv2.convertScaleAbs(above, above, alpha=255 / RANGE)
+        return self._upright(light.astype(np.uint8, copy=False))
 
     def within(self, longest_px: int) -> Frame:
         """The same with a picture halved as often as it must be to be no longer than that."""

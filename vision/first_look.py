@@ -25,7 +25,8 @@ Grey = NDArray[np.uint8]
 ENOUGH_TURN_RAD = radians(6.5)
 LOOKS_PER_S = 16
 MOST_KEPT = 60
-LEAST_MOVED_PX = 1.0
+LEAST_MOVED_PX, MOVING_SHARE = 1.0, 0.05
+"""How far points must have moved, and how many of them, for a frame to show something new."""
 LEAST_TURNING = 8
 SURE_AFTER, SEEN_EVERY = 8, 4
 """A phone that has lain still in this many frames is looked after in one of so many."""
@@ -109,7 +110,7 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
         due_s = frame.time_s + 0.99 / LOOKS_PER_S
         points.follow(frame.grey)
         moved = np.hypot(*(points.now - seen[-1].points)[points.alive].T)
-        if len(moved) == 0 or np.percentile(moved, 95) < least_moved:
+        if np.count_nonzero(moved > least_moved) <= MOVING_SHARE * len(moved):
             continue
         view = steadier.first_view
         if len(seen) < SURE_AFTER or len(seen) % SEEN_EVERY == 0 or not lies:

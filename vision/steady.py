@@ -19,6 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from vision.compiled import compiled
+
 Floats = NDArray[np.float64]
 
 PIXELS = {4: 1600, 2: 3000, 1: 4000}
@@ -154,14 +156,13 @@ class _Level:
         small = self._smaller(grey)
         along_y, along_x = (np.gradient(small, axis=axis).astype(np.float32) for axis in (0, 1))
         rows, columns = _textured_pixels(along_x, along_y, PIXELS[shrink])
-        self._template = small[rows, columns]
-        self._x, self._y = self._full(columns), self._full(rows)
+        full_x, full_y = self._full(columns), self._full(rows)
+        self._watched = np.column_stack([full_x, full_y, small[rows, columns]])
         height, width = grey.shape
         self._scale = max(height, width) / 2
         self._centre = np.array([width / 2, height / 2])
         gx, gy = (g[rows, columns] / shrink * self._scale for g in (along_x, along_y))
-        x = (self._x - self._centre[0]) / self._scale
-        y = (self._y - self._centre[1]) / self._scale
+        x, y = ((full - c) / self._scale for full, c in zip((full_x, full_y), self._centre, strict=True))
         self._steepest = np.column_stack(
             [gx * x, gx * y, gx, gy * x, gy * y, gy, -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
         )
@@ -199,31 +200,79 @@ class _Level:
     def _compare(
         self, small: NDArray[np.float32], homography: Floats
     ) -> tuple[Floats, NDArray[np.bool_]]:
-        h = homography
-        depth = h[2, 0] * self._x + h[2, 1] * self._y + h[2, 2]
-        x = (h[0, 0] * self._x + h[0, 1] * self._y + h[0, 2]) / depth
-        y = (h[1, 0] * self._x + h[1, 1] * self._y + h[1, 2]) / depth
-        x, y = ((v + 0.5) / self._shrink - 0.5 for v in (x, y))
-        inside = (x > 1) & (x < small.shape[1] - 2) & (y > 1) & (y < small.shape[0] - 2)
-        seen = cv2.remap(
-            small, x.astype(np.float32)[None], y.astype(np.float32)[None], cv2.INTER_LINEAR
-        )[0]
-        difference = seen.astype(np.float64) - self._template
-        difference -= np.median(difference[inside]) if inside.any() else 0.0
+        difference = np.empty(len(self._watched))
+        inside = np.empty(len(difference), dtype=np.bool_)
+        _subtract(small, self._shrink, homography, self._watched, difference, inside)
+        if inside.any():
+            difference -= np.median(difference[inside])
         return difference, inside
 
     def _solve(
         self, difference: Floats, inside: NDArray[np.bool_], centred: Floats
     ) -> tuple[Floats, float]:
         scale = max(1.4826 * float(np.median(np.abs(difference[inside]))), 1.0)
-        weight = np.square(np.clip(1 - np.square(difference / (3 * scale)), 0, None)) * inside
-        weighted = self._steepest * weight[:, None]
+        normal, towards = np.zeros((8, 8)), np.zeros(8)
+        agree = _weigh(self._steepest, difference, inside, 3 * scale, normal, towards)
         prior = (_NOT_TURNS / _NOT_TURNS_U[:, None]) * scale * NOISE_RUN
         departure = (centred - np.eye(3)).ravel()[:8]
         # A bare wall tells nothing: then nothing moves.
-        normal = weighted.T @ self._steepest + prior.T @ prior + RIDGE * np.eye(8)
-        towards = weighted.T @ difference + prior.T @ (prior @ departure)
-        return np.linalg.solve(normal, towards), float(np.mean(weight > 0.1))
+        normal += prior.T @ prior + RIDGE * np.eye(8)
+        towards += prior.T @ (prior @ departure)
+        return np.linalg.solve(normal, towards), agree / len(difference)
+
+
+@compiled
+def _subtract(
+    picture: NDArray[np.float32],
+    shrink: int,
+    homography: Floats,
+    watched: Floats,
+    difference: Floats,
+    inside: NDArray[np.bool_],
+) -> None:
+    """Fill in by how much a picture, shrunk, differs from watched pixels ``(M, 3)`` of x, y and
+    grey, and which of those are inside it."""
+    height, width, h = picture.shape[0], picture.shape[1], homography
+    for k in range(len(watched)):
+        x, y, grey = watched[k]
+        depth = h[2, 0] * x + h[2, 1] * y + h[2, 2]
+        at_x = ((h[0, 0] * x + h[0, 1] * y + h[0, 2]) / depth + 0.5) / shrink - 0.5
+        at_y = ((h[1, 0] * x + h[1, 1] * y + h[1, 2]) / depth + 0.5) / shrink - 0.5
+        inside[k] = 1 < at_x < width - 2 and 1 < at_y < height - 2
+        difference[k] = 0.0
+        if inside[k]:
+            left, top = int(at_x), int(at_y)
+            right, down = at_x - left, at_y - top
+            upper = (1 - right) * picture[top, left] + right * picture[top, left + 1]
+            lower = (1 - right) * picture[top + 1, left] + right * picture[top + 1, left + 1]
+            difference[k] = (1 - down) * upper + down * lower - grey
+
+
+@compiled
+def _weigh(
+    steepest: Floats,
+    difference: Floats,
+    inside: NDArray[np.bool_],
+    cut: float,
+    normal: Floats,
+    towards: Floats,
+) -> int:
+    """Add up the normal equations of Tukey's biweight cut there; how many pixels agree."""
+    agree = 0
+    for k in range(len(difference)):
+        weight = max(1 - (difference[k] / cut) ** 2, 0.0) ** 2
+        if not inside[k] or weight == 0.0:
+            continue
+        agree += weight > 0.1
+        for p in range(8):
+            weighted = weight * steepest[k, p]
+            towards[p] += weighted * difference[k]
+            for q in range(p + 1):
+                normal[p, q] += weighted * steepest[k, q]
+    for p in range(8):
+        for q in range(p):
+            normal[q, p] = normal[p, q]
+    return agree
 
 
 def _textured_pixels(
@@ -236,16 +285,18 @@ def _textured_pixels(
     """
     height, width = along_x.shape
     side = max(4, -(-width // BLOCKS))
-    each = max(1, pixels // (2 * BLOCKS * -(-height // side)))
+    down = -(-height // side)
+    each = min(max(1, pixels // (2 * BLOCKS * down)), side * side)
     rows, columns = [], []
     for strength in (np.abs(along_x), np.abs(along_y)):
         strength[:3], strength[-3:], strength[:, :3], strength[:, -3:] = 0, 0, 0, 0
-        for top in range(0, height, side):
-            for left in range(0, width, side):
-                block = strength[top : top + side, left : left + side]
-                count = min(each, block.size)
-                best = np.argpartition(block.ravel(), -count)[-count:]
-                r, c = np.unravel_index(best, block.shape)
-                rows.append(r + top)
-                columns.append(c + left)
+        beyond = (0, down * side - height), (0, -(-width // side) * side - width)
+        whole = np.pad(strength, beyond, constant_values=-1)
+        blocks = whole.reshape(down, side, -1, side).swapaxes(1, 2).reshape(-1, side * side)
+        block = np.arange(len(blocks))[:, None]
+        pixel = np.argpartition(blocks, -each, axis=1)[:, -each:]
+        there = np.take_along_axis(blocks, pixel, axis=1) >= 0
+        across = whole.shape[1] // side
+        rows.append((block // across * side + pixel // side)[there])
+        columns.append((block % across * side + pixel % side)[there])
     return np.concatenate(rows), np.concatenate(columns)
