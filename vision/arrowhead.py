@@ -180,14 +180,12 @@ class _Linear:
             shared=self._shared,
             own=self._own,
             shared_covariance=np.linalg.inv(schur),
-            own_covariance=np.linalg.inv(self._normal[:, :k, :k]),
+            own_covariance=np.asarray(np.linalg.inv(self._normal[:, :k, :k])),
             own_by_shared=-eliminated,
             residuals=self._residuals,
         )
 
-    def _eliminated(
-        self, damping: float, schur: Floats, towards: Floats
-    ) -> tuple[Floats, Floats]:
+    def _eliminated(self, damping: float, schur: Floats, towards: Floats) -> tuple[Floats, Floats]:
         """The own unknowns by the shared ones and without them, ``(N, K, S)`` and ``(N, K)``;
         what they explain is taken from the shared ones' equations."""
         frames, k = self._own.shape

@@ -8,18 +8,17 @@ another does, so compiled functions call none of other modules.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ParamSpec, TypeVar
+from typing import TypeVar
 
 from numba import njit
 
-P = ParamSpec("P")
 T = TypeVar("T")
 
 
-def compiled(function: Callable[P, T]) -> Callable[P, T]:
+def compiled(function: Callable[..., T]) -> Callable[..., T]:
     """The function compiled; it runs while other threads do, and divides by zero as numpy does."""
     try:
-        made: Callable[P, T] = njit(cache=True, nogil=True, error_model="numpy")(function)
+        made: Callable[..., T] = njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # there is no folder to keep it in: then it is compiled in every run
         made = njit(nogil=True, error_model="numpy")(function)
     return made

@@ -181,11 +181,12 @@ class Follower:
             slip=strides * SLIP_PACE,
             near=own * [1.0, 1.0, 1.0, 0.0, 0.0],
         )
+        expected = self.scene.segments(own)
         for _ in range(3):
-            points, u_px, contrast = self._measured(frames, own, reach)
-            before, own = own, fit_motion(self.scene, own, Edges(points, u_px), freedom, 2)[0]
-            moved = self.scene.segments(own) - self.scene.segments(before)
-            if np.abs(moved).max() < reach / 3:
+            points, u_px, contrast = self._measured(frames, expected, reach)
+            own, _ = fit_motion(self.scene, own, Edges(points, u_px), freedom, 2)
+            before, expected = expected, self.scene.segments(own)
+            if np.abs(expected - before).max() < reach / 3:
                 break
         leapt = self._leapt(own, guesses, strides)
         if leapt.any():
@@ -279,11 +280,10 @@ class Follower:
         return float(np.nanmedian(np.abs(edge_residuals(scene, own, edges)))), own
 
     def _measured(
-        self, frames: Sequence[SeenFrame], own: Floats, reach: int
+        self, frames: Sequence[SeenFrame], segments: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
         """Points ``(N, L, 2, 2)``, their uncertainties ``(N, L)`` and contrasts ``(N, L, B)``."""
         greys, views = [each.frame.grey for each in frames], [each.view for each in frames]
-        segments = self.scene.segments(own)
         return measure_viewed(greys, views, segments, self._contrast, reach, FOUND_SHARE)
 
     def _keep_pace(self, contrast: Floats, points: Floats) -> None:

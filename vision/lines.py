@@ -75,18 +75,14 @@ class EdgeLines:
         u_px : shape ``(L,)``
             Standard uncertainty of either point across the edge.
         """
-        along = segments[:, 2:] - segments[:, :2]
-        along = along / np.hypot(along[:, 0], along[:, 1])[:, None]
-        normal = np.column_stack([-along[:, 1], along[:, 0]])
-        middle = (segments[:, :2] + segments[:, 2:]) / 2 + self.middle_px[:, None] * along
-        points = np.stack(
-            [
-                middle
-                + half * self.reach_px[:, None] * along
-                + (self.offset_px + half * self.slope * self.reach_px)[:, None] * normal
-                for half in (-1, 1)
-            ],
-            axis=1,
+        start, end = segments[:, None, :2], segments[:, None, 2:]
+        along = (end - start) / np.hypot(*(end - start).T).T[..., None]
+        normal = along[..., ::-1] * [-1.0, 1.0]
+        s = np.multiply.outer(self.reach_px, [-1.0, 1.0])
+        across = self.offset_px[:, None] + self.slope[:, None] * s
+        middle = (start + end) / 2
+        points = (
+            middle + (self.middle_px[:, None] + s)[..., None] * along + across[..., None] * normal
         )
         with np.errstate(invalid="ignore", divide="ignore"):
             u_px = np.hypot(self.spread_px * np.sqrt(2 * RUN / self.samples), FLOOR_PX)
@@ -262,7 +258,11 @@ def _peak(gradient: Floats, favour: Floats, sign: float) -> tuple[float, float]:
         for beside in (here - 1, here + 1):
             if 1 <= beside <= last and sign * gradient[beside] > sign * gradient[best]:
                 best = beside
-    before, peak, after = sign * gradient[best - 1], sign * gradient[best], sign * gradient[best + 1]
+    before, peak, after = (
+        sign * gradient[best - 1],
+        sign * gradient[best],
+        sign * gradient[best + 1],
+    )
     curve = before - 2 * peak + after
     if not curve < 0:
         return np.nan, -np.inf

@@ -154,10 +154,14 @@ class Scene:
     def segments(self, own: Floats) -> Floats:
         """Ends of the seen part of each line in pixels, low end first, ``(N, L, 4)``."""
         points, directions = self.edges(own)
-        low = np.array([line.low for line in self.lines])[:, None]
-        high = np.array([line.high for line in self.lines])[:, None]
-        ends = [self.project(points + end * directions) for end in (low, high)]
-        return np.concatenate(ends, axis=-1) + np.tile(self.sway_px(own), 2)[:, None]
+        ends = points[:, :, None] + self._extents * directions[:, :, None]
+        pixels = self.project(ends) + self.sway_px(own)[:, None, None]
+        return pixels.reshape(len(own), -1, 4)
+
+    @cached_property
+    def _extents(self) -> Floats:
+        """Where the seen parts begin and end, ``(L, 2, 1)``."""
+        return np.array([[[line.low], [line.high]] for line in self.lines])
 
     def rays(self, pixels: Floats) -> Floats:
         """Directions in camera axes of pixels ``(..., 2)``, with unit depth."""

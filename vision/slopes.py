@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.compiled import compiled
-from vision.edges import ACROSS, AXIS, BASE, E3, HINGE, Kind, N, U, cross
+from vision.edges import ACROSS, AXIS, BASE, E3, HINGE, Kind, N, U
 from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
@@ -33,11 +33,10 @@ class Slopes:
 
     def __init__(self, scene: Scene, own: Floats, points: Floats) -> None:
         self._scene, self._own, self._at = scene, own, scene.frames(own)
-        rays = (points - scene.sway_px(own)[:, None, None] - scene.middle_px) / scene.focal_px
-        self._edges = *scene.edges_at(self._at), rays, scene.focal_px
-        self.distances = np.empty(points.shape[:3])
+        rays, self.distances = np.empty_like(points), np.empty(points.shape[:3])
         """Shape ``(N, L, 2)``."""
-        _measure(*self._edges, self.distances)
+        self._edges = *scene.edges_at(self._at), rays, scene.focal_px
+        _measure(points, scene.middle_px, own, *self._edges, self.distances)
 
     def by_own(self) -> Floats:
         """Shape ``(N, L, 2, 5)``."""
@@ -59,16 +58,26 @@ class Slopes:
 
 @compiled
 def _measure(
-    points: Floats, directions: Floats, rays: Floats, focal: float, distances: Floats
+    pixels: Floats,
+    middle: Floats,
+    own: Floats,
+    points: Floats,
+    directions: Floats,
+    rays: Floats,
+    focal: float,
+    distances: Floats,
 ) -> None:
     for k in range(len(rays)):
+        sway_x, sway_y = BEHIND * own[k, SHIFT_X], BEHIND * own[k, SHIFT_Y]
         for line in range(rays.shape[1]):
             px, py, pz = points[k, line]
             dx, dy, dz = directions[k, line]
             mx, my, mz = py * dz - pz * dy, pz * dx - px * dz, px * dy - py * dx
             scale = focal / np.sqrt(mx * mx + my * my)
             for which in range(2):
-                x, y = rays[k, line, which]
+                x = (pixels[k, line, which, 0] - middle[0]) / focal + sway_x
+                y = (pixels[k, line, which, 1] - middle[1]) / focal + sway_y
+                rays[k, line, which, 0], rays[k, line, which, 1] = x, y
                 distances[k, line, which] = (mx * x + my * y + mz) * scale
 
 
@@ -195,9 +204,11 @@ def _left_jacobian(rotvec: Floats) -> Floats:
     ``I + (1 − cos θ)/θ² [w]× + (θ − sin θ)/θ³ [w]×²`` (Chirikjian, Stochastic Models,
     Information Theory, and Lie Groups 2, 2011, equation 10.86, from memory).
     """
-    theta = float(np.linalg.norm(rotvec))
-    skew = cross(rotvec, np.eye(3)).T
-    if theta < 1e-4:
-        return np.eye(3) + skew / 2 + skew @ skew / 6
-    first = (1 - np.cos(theta)) / theta**2
-    return np.eye(3) + first * skew + (theta - np.sin(theta)) / theta**3 * skew @ skew
+    x, y, z = rotvec
+    theta2 = x * x + y * y + z * z
+    theta = np.sqrt(theta2)
+    first, second = 1 / 2, 1 / 6
+    if theta > 1e-4:
+        first, second = (1 - np.cos(theta)) / theta2, (theta - np.sin(theta)) / (theta2 * theta)
+    skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return np.eye(3) + first * skew + second * (np.outer(rotvec, rotvec) - theta2 * np.eye(3))

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from math import radians
+from typing import Any
 
 import cv2
 import numpy as np
@@ -72,16 +73,19 @@ class View:
 
     def seen(self, points: Floats) -> Floats:
         """Pixels ``(..., 2)`` of the first frame's view, where this frame has them."""
-        return _carried(points, self.turned)
+        return carried(points, self.turned)
 
     def steadied(self, points: Floats) -> Floats:
         """Pixels ``(..., 2)`` of this frame, where the first frame's view would have them."""
-        return _carried(points, np.asarray(np.linalg.inv(self.turned), dtype=np.float64))
+        return carried(points, np.linalg.inv(self.turned))
 
 
-def _carried(points: Floats, homography: Floats) -> Floats:
-    ahead = points @ homography[:, :2].T + homography[:, 2]
-    return ahead[..., :2] / ahead[..., 2:]
+def carried(points: Floats, homographies: NDArray[Any]) -> Floats:
+    """Pixels where homographies carry them: one all of them, or each of ``(N, 3, 3)`` those
+    of its own, ``(N, M, 2)``."""
+    across = np.swapaxes(homographies[..., :2], -1, -2)
+    ahead = points @ across + homographies[..., None, :, 2]
+    return np.asarray(ahead[..., :2] / ahead[..., 2:])
 
 
 def _view(homography: Floats, still_share: float, width: int, height: int) -> View:
@@ -94,11 +98,11 @@ def _view(homography: Floats, still_share: float, width: int, height: int) -> Vi
     """
     centre = np.array([width / 2, height / 2])
     rows = centre + [[-width / 4, 0], [width / 4, 0], [0, 0]]
-    left, right, middle = _carried(rows, homography)
+    left, right, middle = carried(rows, homography)
     focal = FOCAL * max(width, height) / 2
     camera = np.array([[focal, 0, centre[0]], [0, focal, centre[1]], [0, 0, 1]])
     swung = Rotation.align_vectors([*((middle - centre) / focal), 1.0], [0.0, 0.0, 1.0])[0]
-    panned = _carried(rows, _turning(camera, swung))
+    panned = carried(rows, _turning(camera, swung))
     roll = _slope(right - left) - _slope(panned[1] - panned[0])
     turned = _turning(camera, swung * Rotation.from_rotvec([0.0, 0.0, roll]))
     return View(homography, turned, _slope(right - left), still_share, float(middle[1] - centre[1]))
@@ -156,13 +160,13 @@ class _Level:
         small = self._smaller(grey)
         along_y, along_x = (np.gradient(small, axis=axis).astype(np.float32) for axis in (0, 1))
         rows, columns = _textured_pixels(along_x, along_y, PIXELS[shrink])
-        full_x, full_y = self._full(columns), self._full(rows)
-        self._watched = np.column_stack([full_x, full_y, small[rows, columns]])
+        full = self._full(columns), self._full(rows)
+        self._watched = np.column_stack([*full, small[rows, columns]])
         height, width = grey.shape
         self._scale = max(height, width) / 2
         self._centre = np.array([width / 2, height / 2])
         gx, gy = (g[rows, columns] / shrink * self._scale for g in (along_x, along_y))
-        x, y = ((full - c) / self._scale for full, c in zip((full_x, full_y), self._centre, strict=True))
+        x, y = ((self._watched[:, :2] - self._centre) / self._scale).T
         self._steepest = np.column_stack(
             [gx * x, gx * y, gx, gy * x, gy * y, gy, -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
         )
@@ -218,7 +222,7 @@ class _Level:
         # A bare wall tells nothing: then nothing moves.
         normal += prior.T @ prior + RIDGE * np.eye(8)
         towards += prior.T @ (prior @ departure)
-        return np.linalg.solve(normal, towards), agree / len(difference)
+        return np.asarray(np.linalg.solve(normal, towards)), agree / len(difference)
 
 
 @compiled

@@ -257,7 +257,7 @@ class _Runs:
         return beside & (np.abs(here - there) < apart)
 
 
-def _strongest(runs: _Runs, steps: Floats, grid: Grid, most: int) -> list[FoundLine]:
+def _strongest(runs: _Runs, steps: Picture, grid: Grid, most: int) -> list[FoundLine]:
     """Local maxima over place and slant, those overlapped by stronger ones left out."""
     strength = runs.strength.copy()
     found: list[FoundLine] = []
@@ -277,7 +277,7 @@ def _strongest(runs: _Runs, steps: Floats, grid: Grid, most: int) -> list[FoundL
     return found
 
 
-def _in_parts(run: Floats) -> tuple[float, ...]:
+def _in_parts(run: Picture) -> tuple[float, ...]:
     """Median of each of 16 equal parts of a run, fewer where it is short."""
     parts = min(PARTS, len(run))
     each = -(-len(run) // parts)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.lines import Grey, measure_edges_in
-from vision.steady import View
+from vision.steady import View, carried
 
 Floats = NDArray[np.float64]
 
@@ -36,13 +36,10 @@ def measure_viewed(
     u_px : shape ``(N, L)``
     contrast : shape ``(N, L, B)``
     """
-    shape = segments.shape[:2]
-    looked = np.stack(
-        [view.seen(ends.reshape(-1, 2)) for view, ends in zip(views, segments, strict=True)]
-    ).reshape(segments.shape)
+    shape, turned = segments.shape[:2], np.stack([view.turned for view in views])
+    looked = carried(segments.reshape(shape[0], -1, 2), turned).reshape(segments.shape)
     edges = measure_edges_in(greys, looked, contrast, reach_px)
     points, u_px = edges.points(looked.reshape(-1, 4))
     points[~(edges.share >= share)] = np.nan
-    points = points.reshape(*shape, 2, 2)
-    steadied = np.stack([view.steadied(p) for view, p in zip(views, points, strict=True)])
-    return steadied, u_px.reshape(shape), edges.contrast.reshape(*shape, -1)
+    steadied = carried(points.reshape(shape[0], -1, 2), np.linalg.inv(turned))
+    return steadied.reshape(*shape, 2, 2), u_px.reshape(shape), edges.contrast.reshape(*shape, -1)

@@ -14,7 +14,6 @@ from tests.vision.geometry import Floats, own_of, scene_of, seen_edges
 from vision.first_look import KeptFrame, WorkingFrame
 from vision.follow import FollowedFrame, Follower, SeenFrame
 from vision.scene import Scene
-from vision.slopes import distances
 from vision.steady import View
 
 STATED_U_PX = 0.1
@@ -90,13 +89,17 @@ class ByGeometry(Follower):
         """How many frames were measured at once, each time."""
 
     def _measured(
-        self, frames: Sequence[SeenFrame], own: Floats, reach: int
+        self, frames: Sequence[SeenFrame], segments: Floats, reach: int
     ) -> tuple[Floats, Floats, Floats]:
         """The frames' edges; those farther from where they are looked for are not found."""
         self.looks.append(len(frames))
         which = [each.frame.index for each in frames]
         points = self._points[which].copy()
-        off = np.abs(distances(self.scene, own, points)).max(axis=2)
+        along = segments[..., 2:] - segments[..., :2]
+        normal = np.stack([-along[..., 1], along[..., 0]], axis=-1)
+        normal /= np.linalg.norm(along, axis=-1, keepdims=True)
+        apart = np.sum((points - segments[:, :, None, :2]) * normal[:, :, None], axis=-1)
+        off = np.abs(apart).max(axis=2)
         points[~(off <= reach)] = np.nan
         contrast = np.broadcast_to(self._contrast, (len(which), *self._contrast.shape))
         return points, self._u_px[which], contrast
