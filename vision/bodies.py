@@ -24,6 +24,8 @@ WORSE = 10.0
 SWING = 0.12
 """By how much a body's lines may lean in the plane that is swept, for the camera is roughly
 known."""
+ALIKE = 0.7
+"""What share of the other's height outlines reach that are of one body."""
 WIDEST = 0.35
 """No body is wider, in hinge depths."""
 
@@ -31,7 +33,8 @@ WIDEST = 0.35
 def with_body(seen: Seen, draft: Draft) -> list[Draft]:
     """Drafts with a pair of outlines that moves as a standing cylinder's does, widest first.
 
-    Outlines stand outside all that is printed on a body and turns as it does.
+    Outlines stand outside all that is printed on a body and turns as it does, and reach as
+    high; a pair far lower than another is some other thing's and comes after.
     """
     if seen.marks is not None:
         pairs = _marked_pair(seen, draft, seen.marks)
@@ -49,7 +52,10 @@ def with_body(seen: Seen, draft: Draft) -> list[Draft]:
     u_px = max(CLEAN_PX, min((each.misfit_px() for each in tried), default=0.0))
     costs = [each.cost(u_px) for each in tried]
     fitting = [each for each, cost in zip(tried, costs, strict=True) if cost < min(costs) + WORSE]
-    return sorted(fitting, key=lambda each: -each.fit.scene.radius)
+    tall = ALIKE * max((each.fit.scene.body_height for each in fitting), default=0.0)
+    return sorted(
+        fitting, key=lambda each: (each.fit.scene.body_height < tall, -each.fit.scene.radius)
+    )
 
 
 def _tried(seen: Seen, drafts: list[Draft], *stages: float) -> list[Draft]:
@@ -178,4 +184,4 @@ def pairs_of(lines: list[SweptLine]) -> list[tuple[SweptLine, SweptLine]]:
 
 
 def _alike(first: float, last: float) -> bool:
-    return min(first, last) > 0.7 * max(first, last)
+    return min(first, last) > ALIKE * max(first, last)

@@ -115,9 +115,8 @@ def look_first(frames: Iterator[WorkingFrame]) -> FirstLook:
         view = steadier.first_view
         if len(seen) < SURE_AFTER or len(seen) % SEEN_EVERY == 0 or not lies:
             view = steadier.align(frame.grey, roughly=lies)
-            lies = lies and view.is_still()
-            if not lies:
-                view = steadier.align(frame.grey)
+            if lies and not view.is_still():
+                lies, view = False, steadier.align(frame.grey)
         seen.append(_Seen(frame, view, points.now))
         turning, turn = points.turning(view)
         if abs(turn) >= ENOUGH_TURN_RAD:

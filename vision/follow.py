@@ -184,7 +184,7 @@ class Follower:
         expected = self.scene.segments(own)
         for _ in range(3):
             points, u_px, contrast = self._measured(frames, expected, reach)
-            own, _ = fit_motion(self.scene, own, Edges(points, u_px), freedom, 2)
+            own, _ = fit_motion(self.scene, own, Edges(points, u_px), freedom, 3)
             before, expected = expected, self.scene.segments(own)
             if np.abs(expected - before).max() < reach / 3:
                 break

@@ -4,8 +4,9 @@ Every frame is aligned directly with the first: the greys of some thousands of
 well-textured pixels are compared, not the frame before, so nothing drifts. What
 moves by itself (board, body, hands) disagrees with the rest and is weighed down.
 
-The alignment is a homography, by the inverse compositional method of Baker and
-Matthews, International Journal of Computer Vision 56 (2004) 221.
+The alignment is a homography, by steps with the mean of both pictures' gradients
+(Benhimane and Malis, International Journal of Robotics Research 26 (2007) 661): the noise of
+one picture alone passes for texture and makes steps short.
 """
 
 from __future__ import annotations
@@ -21,11 +22,16 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from vision.compiled import compiled
+from vision.straight import median
 
 Floats = NDArray[np.float64]
 
 PIXELS = {4: 1600, 2: 3000, 1: 4000}
 """How many pixels are watched where the picture is shrunk by so much."""
+SETTLED_PX = {4: 0.5, 2: 0.25, 1: 0.02}
+"""At steps of so much a level has settled."""
+MOST_STEPS, STRIDE = 30, 1.5
+"""Weights that change from step to step make steps short by about a third."""
 BLOCKS = 24
 """The picture is cut in this many columns; each gives its best pixels."""
 RIDGE = 1e-6
@@ -157,122 +163,124 @@ class _Level:
 
     def __init__(self, grey: NDArray[np.uint8], shrink: int) -> None:
         self._shrink = shrink
-        small = self._smaller(grey)
-        along_y, along_x = (np.gradient(small, axis=axis).astype(np.float32) for axis in (0, 1))
+        small = self._smaller(grey).astype(np.float32)
+        along_y, along_x = (np.gradient(small, axis=axis) for axis in (0, 1))
         rows, columns = _textured_pixels(along_x, along_y, PIXELS[shrink])
         full = self._full(columns), self._full(rows)
-        self._watched = np.column_stack([*full, small[rows, columns]])
         height, width = grey.shape
         self._scale = max(height, width) / 2
         self._centre = np.array([width / 2, height / 2])
-        gx, gy = (g[rows, columns] / shrink * self._scale for g in (along_x, along_y))
-        x, y = ((self._watched[:, :2] - self._centre) / self._scale).T
-        self._steepest = np.column_stack(
-            [gx * x, gx * y, gx, gy * x, gy * y, gy, -(gx * x + gy * y) * x, -(gx * x + gy * y) * y]
+        self._full_size = np.array(
+            [[self._scale, 0, width / 2], [0, self._scale, height / 2], [0, 0, 1]]
         )
+        self._centring = np.linalg.inv(self._full_size)
+        gradients = along_x[rows, columns] / shrink, along_y[rows, columns] / shrink
+        self._watched = np.column_stack([*full, small[rows, columns], *gradients])
 
-    def _smaller(self, grey: NDArray[np.uint8]) -> NDArray[np.float32]:
+    def _smaller(self, grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
         if self._shrink > 1:
             size = (grey.shape[1] // self._shrink, grey.shape[0] // self._shrink)
             grey = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
-        return cv2.GaussianBlur(grey.astype(np.float32), (0, 0), 1.0)
+        return np.asarray(cv2.GaussianBlur(grey, (0, 0), 1.0), np.uint8)
 
     def _full(self, at: NDArray[np.int64]) -> Floats:
         return np.asarray((at + 0.5) * self._shrink - 0.5, dtype=np.float64)
 
     def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float]:
         small = self._smaller(grey)
-        norm = np.array(
-            [
-                [1 / self._scale, 0, -self._centre[0] / self._scale],
-                [0, 1 / self._scale, -self._centre[1] / self._scale],
-                [0, 0, 1],
-            ]
-        )
         homography, share = start, 0.0
-        for _ in range(12):
-            difference, inside = self._compare(small, homography)
-            centred = norm @ homography @ np.linalg.inv(norm)
-            step, share = self._solve(difference, inside, centred / centred[2, 2])
+        seen = np.empty((len(self._watched), 3))
+        for _ in range(MOST_STEPS):
+            inside = _compare(small, self._shrink, homography, self._watched, seen)
+            centred = self._centring @ homography @ self._full_size
+            step, share = self._step(seen, inside, centred / centred[2, 2])
             change = np.eye(3) + np.append(step, 0.0).reshape(3, 3)
-            homography = homography @ np.linalg.inv(np.linalg.inv(norm) @ change @ norm)
+            homography = self._full_size @ centred @ np.linalg.inv(change) @ self._centring
             homography = homography / homography[2, 2]
-            if np.abs(step).max() * self._scale < 0.02:
+            if np.abs(step).max() * self._scale < SETTLED_PX[self._shrink]:
                 break
         return homography, share
 
-    def _compare(
-        self, small: NDArray[np.float32], homography: Floats
-    ) -> tuple[Floats, NDArray[np.bool_]]:
-        difference = np.empty(len(self._watched))
-        inside = np.empty(len(difference), dtype=np.bool_)
-        _subtract(small, self._shrink, homography, self._watched, difference, inside)
-        if inside.any():
-            difference -= np.median(difference[inside])
-        return difference, inside
-
-    def _solve(
-        self, difference: Floats, inside: NDArray[np.bool_], centred: Floats
-    ) -> tuple[Floats, float]:
-        scale = max(1.4826 * float(np.median(np.abs(difference[inside]))), 1.0)
+    def _step(self, seen: Floats, inside: int, centred: Floats) -> tuple[Floats, float]:
+        """The next step, ``(8,)``, and the share of the watched pixels that agree."""
+        scale = 1.0
+        if inside:
+            known = seen[np.isfinite(seen[:, 0]), 0]
+            seen[:, 0] -= median(known.copy())
+            scale = max(1.4826 * median(np.abs(seen[np.isfinite(seen[:, 0]), 0])), 1.0)
         normal, towards = np.zeros((8, 8)), np.zeros(8)
-        agree = _weigh(self._steepest, difference, inside, 3 * scale, normal, towards)
+        about = *self._centre, self._scale
+        agree = _weigh(self._watched, seen, *about, 3 * scale, normal, towards)
         prior = (_NOT_TURNS / _NOT_TURNS_U[:, None]) * scale * NOISE_RUN
         departure = (centred - np.eye(3)).ravel()[:8]
         # A bare wall tells nothing: then nothing moves.
         normal += prior.T @ prior + RIDGE * np.eye(8)
         towards += prior.T @ (prior @ departure)
-        return np.asarray(np.linalg.solve(normal, towards)), agree / len(difference)
+        step = STRIDE * np.linalg.solve(normal, towards)
+        return np.asarray(step), agree / len(self._watched)
 
 
 @compiled
-def _subtract(
-    picture: NDArray[np.float32],
-    shrink: int,
-    homography: Floats,
-    watched: Floats,
-    difference: Floats,
-    inside: NDArray[np.bool_],
-) -> None:
-    """Fill in by how much a picture, shrunk, differs from watched pixels ``(M, 3)`` of x, y and
-    grey, and which of those are inside it."""
-    height, width, h = picture.shape[0], picture.shape[1], homography
+def _compare(
+    picture: NDArray[np.uint8], shrink: int, homography: Floats, watched: Floats, seen: Floats
+) -> int:
+    """Fill in by how much a picture, shrunk, differs from each watched pixel and its gradients
+    there, ``(M, 3)``; NaN outside it. How many are inside."""
+    height, width, h, inside = picture.shape[0], picture.shape[1], homography, 0
     for k in range(len(watched)):
-        x, y, grey = watched[k]
+        x, y = watched[k, 0], watched[k, 1]
         depth = h[2, 0] * x + h[2, 1] * y + h[2, 2]
         at_x = ((h[0, 0] * x + h[0, 1] * y + h[0, 2]) / depth + 0.5) / shrink - 0.5
         at_y = ((h[1, 0] * x + h[1, 1] * y + h[1, 2]) / depth + 0.5) / shrink - 0.5
-        inside[k] = 1 < at_x < width - 2 and 1 < at_y < height - 2
-        difference[k] = 0.0
-        if inside[k]:
-            left, top = int(at_x), int(at_y)
-            right, down = at_x - left, at_y - top
-            upper = (1 - right) * picture[top, left] + right * picture[top, left + 1]
-            lower = (1 - right) * picture[top + 1, left] + right * picture[top + 1, left + 1]
-            difference[k] = (1 - down) * upper + down * lower - grey
+        seen[k] = np.nan
+        if not (2 <= at_x < width - 3 and 2 <= at_y < height - 3):
+            continue
+        inside += 1
+        left, top = int(at_x), int(at_y)
+        right, down = at_x - left, at_y - top
+        seen[k] = 0.0
+        for i in range(2):
+            for j in range(2):
+                share = (right if i else 1 - right) * (down if j else 1 - down)
+                column, row = left + i, top + j
+                across = float(picture[row, column + 1]) - picture[row, column - 1]
+                along = float(picture[row + 1, column]) - picture[row - 1, column]
+                seen[k, 0] += share * picture[row, column]
+                seen[k, 1] += share * across / (2 * shrink)
+                seen[k, 2] += share * along / (2 * shrink)
+        seen[k, 0] -= watched[k, 2]
+    return inside
 
 
 @compiled
 def _weigh(
-    steepest: Floats,
-    difference: Floats,
-    inside: NDArray[np.bool_],
+    watched: Floats,
+    seen: Floats,
+    middle_x: float,
+    middle_y: float,
+    scale: float,
     cut: float,
     normal: Floats,
     towards: Floats,
 ) -> int:
     """Add up the normal equations of Tukey's biweight cut there; how many pixels agree."""
-    agree = 0
-    for k in range(len(difference)):
-        weight = max(1 - (difference[k] / cut) ** 2, 0.0) ** 2
-        if not inside[k] or weight == 0.0:
+    agree, slope = 0, np.empty(8)
+    for k in range(len(seen)):
+        weight = max(1 - (seen[k, 0] / cut) ** 2, 0.0) ** 2
+        if not weight > 0:
             continue
         agree += weight > 0.1
+        x, y = (watched[k, 0] - middle_x) / scale, (watched[k, 1] - middle_y) / scale
+        gx = (watched[k, 3] + seen[k, 1]) / 2 * scale
+        gy = (watched[k, 4] + seen[k, 2]) / 2 * scale
+        slope[0], slope[1], slope[2] = gx * x, gx * y, gx
+        slope[3], slope[4], slope[5] = gy * x, gy * y, gy
+        slope[6], slope[7] = -(gx * x + gy * y) * x, -(gx * x + gy * y) * y
         for p in range(8):
-            weighted = weight * steepest[k, p]
-            towards[p] += weighted * difference[k]
+            weighted = weight * slope[p]
+            towards[p] += weighted * seen[k, 0]
             for q in range(p + 1):
-                normal[p, q] += weighted * steepest[k, q]
+                normal[p, q] += weighted * slope[q]
     for p in range(8):
         for q in range(p):
             normal[q, p] = normal[p, q]

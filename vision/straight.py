@@ -92,11 +92,11 @@ def _reweighted(s: Floats, across: Floats, left: Floats) -> tuple[float, float, 
     half = 0.0
     for j in range(len(s)):
         half, left[j] = max(half, abs(s[j])), across[j]
-    offset, slope, scale = _median(left), 0.0, NARROWEST
+    offset, slope, scale = median(left), 0.0, NARROWEST
     for _ in range(ROUNDS):
         for j in range(len(s)):
             left[j] = abs(across[j] - offset - slope * s[j])
-        scale = min(max(1.4826 * _median(left), NARROWEST), WIDEST)
+        scale = min(max(1.4826 * median(left), NARROWEST), WIDEST)
         w = wx = wy = wxx = wxy = 0.0
         for j in range(len(s)):
             x, y = s[j], across[j]
@@ -113,7 +113,7 @@ def _reweighted(s: Floats, across: Floats, left: Floats) -> tuple[float, float, 
 
 
 @compiled
-def _median(values: Floats) -> float:
+def median(values: Floats) -> float:
     """Their median, by Hoare's selection (Communications of the ACM 4 (1961) 321); the values
     change places."""
     low, high, middle = 0, len(values) - 1, len(values) // 2
