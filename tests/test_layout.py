@@ -18,6 +18,7 @@ VISIBLE = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml",
 }  # fmt: skip
 ROOMS = ("solver", "vision", "ui", "sample_media")
+COMPILED = {".pyc", ".nbi", ".nbc"}
 FOR_READERS = {"README.md", ".webp"}
 """Names and endings of what belongs to the documents, not to the program."""
 MADE_BY_TOOLS = {"build", "brinkangle.egg-info"}
@@ -65,7 +66,7 @@ def test_every_file_that_is_no_module_is_shipped() -> None:
     needed = [
         (package, path.name)
         for package, path in in_rooms("*.*")
-        if path.suffix not in {".py", ".pyc"} and not FOR_READERS & {path.name, path.suffix}
+        if path.suffix not in COMPILED | {".py"} and not FOR_READERS & {path.name, path.suffix}
     ]
     assert {("ui.handouts", "sheet.typ"), ("sample_media", "leaf_tea_topples.mp4")} <= {*needed}
     left_out = [
