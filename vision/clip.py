@@ -30,7 +30,8 @@ Picture = NDArray[np.uint8]
 LONGEST_S = 600.0
 LARGEST_BYTES = 2 * 1024**3
 FEWEST_FRAMES = 10
-AHEAD = 24
+AHEAD_BYTES, FEWEST_AHEAD = 150 * 2**20, 16
+"""How much may be decoded ahead of what is looked at, in frames of two bytes a pixel."""
 LUMA_APART = {"yuv420p", "yuv422p", "yuv444p", "yuvj420p", "yuvj422p", "yuvj444p", "nv12"}
 """Formats whose first plane is the luma, in bytes."""
 BLACK, RANGE = 16, 219
@@ -121,7 +122,9 @@ class Clip:
         ``prepare`` is called frame by frame in the thread that decodes.
         """
         frames = map(prepare, self._frames())
-        due = deque(self._reader.submit(next, frames, None) for _ in range(AHEAD))
+        each = 2 * self._stream.width * self._stream.height
+        ahead = max(FEWEST_AHEAD, AHEAD_BYTES // max(each, 1))
+        due = deque(self._reader.submit(next, frames, None) for _ in range(ahead))
         while (made := due.popleft().result()) is not None:
             due.append(self._reader.submit(next, frames, None))
             yield made

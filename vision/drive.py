@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import radians, sqrt
 
 import numpy as np
@@ -47,6 +48,7 @@ def smooth_drive(course: Course, window: NDArray[np.bool_]) -> Drive:
 def _stiffest(time_s: Floats, tilt: Floats, trust: Floats, noise: float) -> BSpline:
     """The stiffest cubic spline that passes the data as near as their noise."""
 
+    @cache
     def spline(log_lam: float) -> BSpline:
         return make_smoothing_spline(time_s, tilt, trust, lam=10**log_lam)
 

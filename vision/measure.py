@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import time
-from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from math import radians
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solver.errors import ClipFormatError, ClipLengthError, LengthError
+from vision.album import Album, Pictures
 from vision.clip import FEWEST_FRAMES, Clip, Frame, open_clip
-from vision.evidence import draw_scene, evidence_picture, turning_plane
 from vision.finding import SHAKE, Finding, NotFoundError, NothingTurnedError, find_scene
 from vision.first_look import (
     LONGEST_SIDE_PX,
@@ -30,7 +27,6 @@ from vision.reading import (
     ClipFacts,
     ClipReading,
     ClipSetup,
-    EvidencePicture,
     Marks,
     Outcome,
 )
@@ -41,8 +37,6 @@ from vision.verdict import UncertainError, judge
 Progress = Callable[[float], None]
 
 LARGEST_RADIUS_M = 1.0
-ALBUM_S = 3.0
-ALBUM_HZ = 30.0
 CHECK_PHONE_S = 1.0
 
 
@@ -74,32 +68,6 @@ def measure_clip(path: Path, setup: ClipSetup, progress: Progress | None = None)
 
 class _PhoneMovedError(Exception):
     """The phone was still at first and moved later."""
-
-
-class _Album:
-    """A few colour frames to draw in: the first, that of the largest tilt, the latest."""
-
-    def __init__(self) -> None:
-        self.first: Frame | None = None
-        self.highest: Frame | None = None
-        self.latest: deque[Frame] = deque(maxlen=int(ALBUM_S * ALBUM_HZ))
-        self._highest_rad = -1.0
-
-    def see(self, frame: Frame) -> None:
-        """Keep a frame if it is due."""
-        if self.latest and frame.time_s - self.latest[-1].time_s <= 0.9 / ALBUM_HZ:
-            return
-        self.latest.append(frame)
-        if self.first is None:
-            self.first = self.latest[-1]
-
-    def tilted(self, tilt_rad: float) -> None:
-        """Say how far the board is tilted in the latest frame."""
-        if self.latest and tilt_rad > self._highest_rad + radians(0.25):
-            self.highest, self._highest_rad = self.latest[-1], tilt_rad
-
-    def nearest(self, time_s: float) -> Frame:
-        return min(self.latest, key=lambda frame: abs(frame.time_s - time_s))
 
 
 @dataclass(frozen=True)
@@ -157,7 +125,7 @@ class _Measurement:
 
     def _pass_through(self, steady: bool | None) -> ClipReading:
         """Raises `NotFoundError` where board or body are not to be seen in this shade."""
-        self._album, self._count = _Album(), _Count()
+        self._album, self._count = Album(), _Count()
         with open_clip(self._path) as clip:
             frames = self._frames(clip)
             try:
@@ -249,6 +217,12 @@ class _Measurement:
 
     def _concluded(self, follower: Follower, shift_u: float) -> ClipReading:
         motion = refine(follower.scene, follower.followed, self._start_rad, shift_u)
+        with ThreadPoolExecutor() as pool:
+            pictures = Pictures(self._album, motion, follower.followed, pool)
+            reading = self._judged(follower, motion)
+            return replace(reading, pictures=pictures.about(reading.onset_s))
+
+    def _judged(self, follower: Follower, motion: Motion) -> ClipReading:
         try:
             verdict = judge(
                 motion,
@@ -258,9 +232,7 @@ class _Measurement:
                 follower.body_gone,
             )
         except UncertainError as reason:
-            return replace(
-                self._unreadable(str(reason)), pictures=self._pictures(follower, motion, None)
-            )
+            return self._unreadable(str(reason))
         onset = verdict.onset_s
         row = None if onset is None else int(np.argmin(np.abs(motion.time_s - onset)))
         self._progress(1.0)
@@ -273,31 +245,4 @@ class _Measurement:
             largest_tilt_rad=verdict.largest_tilt_rad,
             series=verdict.series,
             evidence=verdict.evidence,
-            pictures=self._pictures(follower, motion, onset),
         )
-
-    def _pictures(
-        self, follower: Follower, motion: Motion, onset_s: float | None
-    ) -> tuple[EvidencePicture, ...]:
-        album = self._album
-        last = album.nearest(float(motion.time_s[-1]))
-        if onset_s is None:
-            chosen = [("start", album.first), ("largest tilt", album.highest), ("end", last)]
-        else:
-            chosen = [("start", album.first), ("brink", album.nearest(onset_s)), ("after", last)]
-
-        def drawn(moment: str, frame: Frame, bgr: NDArray[np.uint8]) -> EvidencePicture:
-            row = int(np.argmin(np.abs(motion.time_s - frame.time_s)))
-            shown = motion.scene, motion.own[row], follower.followed[row].view
-            picture = draw_scene(bgr, *shown)
-            plane = turning_plane(picture, *shown)
-            return evidence_picture(moment, frame.index, frame.time_s, picture, plane)
-
-        with ThreadPoolExecutor() as pool:
-            # Two moments may share a frame, which only one thread at a time may turn to colours.
-            made = [
-                pool.submit(drawn, moment, frame, frame.bgr)
-                for moment, frame in chosen
-                if frame is not None
-            ]
-        return tuple(picture.result() for picture in made)
