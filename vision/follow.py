@@ -33,6 +33,8 @@ SLIP_PACE = 0.0007
 PACE_S = 1 / 30
 STRIDE_S = 0.1
 """While nothing happens one frame in this time is foretold, the rest are filled in."""
+STEPS, HELD_STEPS = 2, 3
+"""In which a frame is fitted: more in a hand, where leans are not foretold and so farther off."""
 TOGETHER = 24
 """So many frames are measured at once."""
 SLIPPING = 0.03
@@ -85,6 +87,7 @@ class Follower:
         self._freedom = Freedom(lean_rad=1.0, slip=1.0, shift=shift_u)
         self._pace = Freedom(lean_rad=LEAN_PACE_RAD, slip=SLIP_PACE, shift=shift_u)
         self._in_hand = shift_u > 0
+        self._steps = HELD_STEPS if self._in_hand else STEPS
         self._start_rad = start_tilt_rad
         self._reach_px = max(4, round(max(scene.width, scene.height) / 240))
         self._fitted_rad: float | None = None
@@ -184,7 +187,7 @@ class Follower:
         expected = self.scene.segments(own)
         for _ in range(3):
             points, u_px, contrast = self._measured(frames, expected, reach)
-            own, _ = fit_motion(self.scene, own, Edges(points, u_px), freedom, 3)
+            own, _ = fit_motion(self.scene, own, Edges(points, u_px), freedom, self._steps)
             before, expected = expected, self.scene.segments(own)
             if np.abs(expected - before).max() < reach / 3:
                 break
