@@ -110,7 +110,8 @@ def lay_edges(
                     direction[x] = axis[x]
             else:
                 _touched(base, axis, radius, kinds[line] == Kind.LEFT, point)
-                direction[:] = axis
+                for x in range(3):
+                    direction[x] = axis[x]
 
 
 @compiled

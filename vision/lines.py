@@ -187,8 +187,9 @@ def _sample(
     """Fill in where along each segment ``(L, 4)`` its samples are, how far beside it the edge
     is, its step and which part of the segment that is, ``(L, K)``, and how many samples were
     ``asked`` for, ``(L,)``."""
-    gradient, parts = np.empty(2 * reach + 1), expected.shape[1]
-    favour = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (0.6 * reach + 1e-9)) ** 2)
+    gradient, favour, parts = np.empty(2 * reach + 1), np.empty(2 * reach + 1), expected.shape[1]
+    for j in range(len(favour)):
+        favour[j] = np.exp(-0.5 * ((j - reach) / (0.6 * reach + 1e-9)) ** 2)
     for k in range(len(segments)):
         x, y = segments[k, 0], segments[k, 1]
         along_x, along_y = segments[k, 2] - x, segments[k, 3] - y
@@ -287,9 +288,11 @@ def _medians_of_parts(
                     break
                 first = j + 1
                 if on[k, j]:
-                    those[count] = steps[k, j]
+                    at = count
+                    while at > 0 and those[at - 1] > steps[k, j]:
+                        those[at] = those[at - 1]
+                        at -= 1
+                    those[at] = steps[k, j]
                     count += 1
             if count:
-                some = those[:count]
-                some.sort()
-                medians[k, p] = 0.5 * (some[(count - 1) // 2] + some[count // 2])
+                medians[k, p] = 0.5 * (those[(count - 1) // 2] + those[count // 2])

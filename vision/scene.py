@@ -230,9 +230,11 @@ def _turn(rotation: Floats, shared: Floats, own: Floats, vectors: Floats) -> Non
         up, level, body_up, body_level = np.sin(tilt), np.cos(tilt), np.sin(turn), np.cos(turn)
         foot = place - radius - own[k, SLIP]
         at = vectors[k]
-        at[HINGE] = shared[4] + own[k, SHIFT_X], shared[5] + own[k, SHIFT_Y], 1.0
+        at[HINGE, 0], at[HINGE, 1] = shared[4] + own[k, SHIFT_X], shared[5] + own[k, SHIFT_Y]
+        at[HINGE, 2] = 1.0
         for x in range(3):
-            e1, e2, at[E3, x] = rotation[x]
+            e1, e2 = rotation[x, 0], rotation[x, 1]
+            at[E3, x] = rotation[x, 2]
             at[U, x], at[N, x] = level * e1 + up * e2, level * e2 - up * e1
             at[ACROSS, x] = body_level * e1 + body_up * e2
             at[AXIS, x] = body_level * e2 - body_up * e1

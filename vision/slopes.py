@@ -33,6 +33,7 @@ class Slopes:
 
     def __init__(self, scene: Scene, own: Floats, points: Floats) -> None:
         self._scene, self._own, self._at = scene, own, scene.frames(own)
+        points = np.ascontiguousarray(points)  # else all would be compiled once more
         rays, self.distances = np.empty_like(points), np.empty(points.shape[:3])
         """Shape ``(N, L, 2)``."""
         self._edges = *scene.edges_at(self._at), rays, scene.focal_px
