@@ -46,14 +46,15 @@ def settled(seen: Seen, draft: Draft) -> Draft:
     upright = seen.search.upright_lines(draft.fit, thickness, depth, swing=0.02)
     board = seen.search.board_lines(draft.fit, thickness, swing=0.04)
     expected = scene.shared[CAMERA] + scene.radius * np.array([-1.0, 1.0])
-    pairs = sorted(
-        pairs_of(upright),
-        key=lambda p: float(np.sum(np.abs(expected - [each.line.middle for each in p]))),
-    )
+    pairs = [
+        (pair, np.abs(expected - [each.line.middle for each in pair])) for pair in pairs_of(upright)
+    ]
     outlines = [k for k, line in enumerate(scene.lines) if line.is_outline]
     bases = [draft.only([0, *outlines])]
-    if seen.marks is None:
-        bases += [paired(draft.only([0]), pair) for pair in pairs[:1]]
+    if seen.marks is None and pairs:
+        pair, apart = min(pairs, key=lambda each: float(np.sum(np.square(each[1]))))
+        if np.max(apart) * scene.focal_px > SAME_PX:
+            bases.append(paired(draft.only([0]), pair))
     return min(
         (_with_all(seen, base, draft, board) for base in bases),
         key=lambda settled: settled.misfit_px(),

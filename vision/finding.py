@@ -33,6 +33,8 @@ Floats = NDArray[np.float64]
 SLANT_RAD = radians(15.0)
 MOST_BODIES, MOST_EDGES = 2, 3
 MOST_UPRIGHT = 8
+ENOUGH_EDGES = 2
+"""A scene of fewer board edges may be a chance: others are looked for first."""
 STIFF_PX = 0.2
 SHAKE = 0.02
 """How far a hand may shift the hinge against the background, in hinge depths."""
@@ -84,7 +86,7 @@ def find_scene(
         marks=marks,
     )
     edges = _ranked_edges(seen, look, still_phone)
-    missing = NotFoundError(NO_BODY if edges else NO_BOARD)
+    missing, scant = NotFoundError(NO_BODY if edges else NO_BOARD), list[Draft]()
     for seen_from, draft in edges[:MOST_EDGES]:
         for body in with_body(seen_from, draft)[:MOST_BODIES]:
             try:
@@ -92,10 +94,19 @@ def find_scene(
             except NotFoundError as reason:
                 missing = reason
                 continue
-            if likely(found.fit.scene) and _turns_as_seen(found, frames):
+            if not (likely(found.fit.scene) and _turns_as_seen(found, frames)):
+                missing = NotFoundError(NO_BODY)
+            elif _edges_of_board(found) < ENOUGH_EDGES:
+                scant.append(found)
+            else:
                 return Finding(found.fit, tuple(frames))
-            missing = NotFoundError(NO_BODY)
-    raise missing
+    if not scant:
+        raise missing
+    return Finding(max(scant, key=_edges_of_board).fit, tuple(frames))
+
+
+def _edges_of_board(draft: Draft) -> int:
+    return sum(line.of_board for line in draft.fit.scene.lines)
 
 
 def _turns_as_seen(draft: Draft, frames: list[KeptFrame]) -> bool:
