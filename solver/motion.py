@@ -8,12 +8,13 @@ makes a body go a little before or after its static brink.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, inf, sin, tan
 
 import numpy as np
 from numpy.typing import NDArray
+
+from solver.compiled import compiled
 
 Floats = NDArray[np.float64]
 
@@ -64,10 +65,10 @@ def toppling_turn(
     carried, rates = drive.tilt_rad, drive.rate_rad_s
     lifts_off = pushes.standing > drive.acceleration_rad_s2
     out, free = np.array(carried), np.zeros(len(carried), dtype=bool)
-    floor, falling = carried.tolist(), [-inf] * len(carried)
+    falling = np.full(len(carried), -inf)
     begin = _next(lifts_off, 0)
     while begin < len(out):
-        landed = pushes.fly(out, begin, float(rates[begin]), floor)
+        landed = pushes.fly(out, begin, float(rates[begin]), carried)
         free[begin:landed] = True
         begin = _next(lifts_off, landed)
     if rocking_rad != 0.0 and free[-1]:
@@ -93,27 +94,43 @@ class _Push:
         past = drive.tilt_rad - brink_rad
         self.standing = self._k2 * (np.sin(past) * a_y + np.cos(past) * a_x)
         """Of a body that turns with the board, at every instant, shape ``(N,)``."""
-        self._a_x, self._a_y = a_x.tolist(), a_y.tolist()
+        self._a_x, self._a_y = a_x, a_y
 
-    def fly(self, out: Floats, begin: int, speed: float, floor: Sequence[float]) -> int:
+    def fly(self, out: Floats, begin: int, speed: float, floor: Floats) -> int:
         """Write how a body turns that is free from ``begin`` on, there with this speed.
 
         It ends where the body comes back to the floor, or has gone too far to be
         followed; returned is the index of that end.
         """
-        h, k2, brink, a_x, a_y = self._step_s, self._k2, self._brink_rad, self._a_x, self._a_y
-        turn = began = float(out[begin])
-        for i in range(begin, len(out)):
-            if turn < floor[i]:
-                return i
-            out[i] = turn
-            if abs(turn - began) > GONE_RAD:
-                out[i + 1 :] = turn
-                break
-            push = k2 * (sin(turn - brink) * a_y[i] + cos(turn - brink) * a_x[i])
-            turn += h * (speed + h * push / 2)
-            speed += h * push
-        return len(out)
+        pushes = self._a_x, self._a_y, self._brink_rad, self._k2
+        return int(_fly(*pushes, self._step_s, out, begin, speed, floor))
+
+
+@compiled
+def _fly(
+    a_x: Floats,
+    a_y: Floats,
+    brink: float,
+    k2: float,
+    h: float,
+    out: Floats,
+    begin: int,
+    speed: float,
+    floor: Floats,
+) -> int:
+    turn = began = out[begin]
+    for i in range(begin, len(out)):
+        if turn < floor[i]:
+            return i
+        out[i] = turn
+        if abs(turn - began) > GONE_RAD:
+            for later in range(i + 1, len(out)):
+                out[later] = turn
+            break
+        push = k2 * (sin(turn - brink) * a_y[i] + cos(turn - brink) * a_x[i])
+        turn += h * (speed + h * push / 2)
+        speed += h * push
+    return len(out)
 
 
 def sliding_slip(
@@ -140,27 +157,35 @@ def sliding_slip(
         starts = pull - d * rate**2 > tan(friction_rad) * (press + d * turned)
         slides = _next(starts, begin)
         out[begin:slides] = slip
-        sliding = [part[slides:].tolist() for part in (pull, press, rate, turned)]
-        slips = _slide(sliding, slip, distance_m, tan(moving_friction_rad), drive.step_s)
-        begin = slides + len(slips)
-        out[slides:begin] = slips
-        slip = float(out[-1] if begin == len(out) else slips[-1])
+        rub, h = tan(moving_friction_rad), drive.step_s
+        begin = int(_slide(pull, press, rate, turned, slides, slip, distance_m, rub, h, out))
+        slip = float(out[begin - 1])
     return out
 
 
+@compiled
 def _slide(
-    parts: list[list[float]], slip: float, distance_m: float, rub: float, h: float
-) -> list[float]:
-    """Slips of a body that begins to slide, until it rests again; what the parts are per
-    unit of mass: gravity and inertia down the board and across it, at the hinge and at no
-    speed; the board's rate and acceleration."""
-    speed, d, slips = 0.0, distance_m - slip, []
-    for pull, press, rate, turned in zip(*parts, strict=True):
-        slips.append(distance_m - d)
-        along = pull - d * rate * rate
-        across = press + d * turned - 2 * speed * rate
+    pull: Floats,
+    press: Floats,
+    rate: Floats,
+    turned: Floats,
+    begin: int,
+    slip: float,
+    distance_m: float,
+    rub: float,
+    h: float,
+    out: Floats,
+) -> int:
+    """Write the slips of a body that begins to slide, until it rests again; returned is the
+    index of that. Pull and press are per unit of mass: gravity and inertia down the board and
+    across it, at the hinge and at no speed; then the board's rate and acceleration."""
+    speed, d = 0.0, distance_m - slip
+    for i in range(begin, len(out)):
+        out[i] = distance_m - d
+        along = pull[i] - d * rate[i] * rate[i]
+        across = press[i] + d * turned[i] - 2 * speed * rate[i]
         speed += h * (along - rub * across)
         if speed <= 0.0:
-            break
+            return i + 1
         d -= h * speed
-    return slips
+    return len(out)

@@ -14,7 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 
 Floats = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 
 Floats = NDArray[np.float64]
 

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 from vision.straight import robust_lines
 
 Floats = NDArray[np.float64]

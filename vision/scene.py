@@ -24,7 +24,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 from vision.edges import (
     ACROSS,
     AXIS,

@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 from vision.edges import ACROSS, AXIS, BASE, E3, HINGE, Kind, N, U
 from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 from vision.straight import median
 
 Floats = NDArray[np.float64]

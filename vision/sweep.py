@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.compiled import compiled
+from solver.compiled import compiled
 from vision.edges import Frames
 from vision.first_look import KeptFrame
 from vision.scene import Scene
