@@ -52,10 +52,17 @@ def with_body(seen: Seen, draft: Draft) -> list[Draft]:
     u_px = max(CLEAN_PX, min((each.misfit_px() for each in tried), default=0.0))
     costs = [each.cost(u_px) for each in tried]
     fitting = [each for each, cost in zip(tried, costs, strict=True) if cost < min(costs) + WORSE]
-    tall = ALIKE * max((each.fit.scene.body_height for each in fitting), default=0.0)
-    return sorted(
-        fitting, key=lambda each: (each.fit.scene.body_height < tall, -each.fit.scene.radius)
-    )
+    return outermost_first(fitting)
+
+
+def outermost_first(drafts: list[Draft]) -> list[Draft]:
+    """The widest bodies first, but those far lower than another last."""
+    tall = ALIKE * max((each.fit.scene.body_height for each in drafts), default=0.0)
+
+    def low_and_narrow(draft: Draft) -> tuple[bool, float]:
+        return draft.fit.scene.body_height < tall, -draft.fit.scene.radius
+
+    return sorted(drafts, key=low_and_narrow)
 
 
 def _tried(seen: Seen, drafts: list[Draft], *stages: float) -> list[Draft]:

@@ -32,8 +32,9 @@ class Slopes:
     """The distances, and their derivatives by each frame's unknowns and by the scene's."""
 
     def __init__(self, scene: Scene, own: Floats, points: Floats) -> None:
+        # Arrays laid out otherwise would have all compiled once more.
+        points, own = np.ascontiguousarray(points), np.ascontiguousarray(own)
         self._scene, self._own, self._at = scene, own, scene.frames(own)
-        points = np.ascontiguousarray(points)  # else all would be compiled once more
         rays, self.distances = np.empty_like(points), np.empty(points.shape[:3])
         """Shape ``(N, L, 2)``."""
         self._edges = *scene.edges_at(self._at), rays, scene.focal_px

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from math import radians
 
@@ -12,14 +13,15 @@ from tests.scenes.camera import camera_of
 from tests.scenes.scene import Scene as Drawn
 from tests.scenes.scene import Side
 from tests.scenes.stage import body_pose
+from tests.vision.drafted import clean_points, draft_of
 from tests.vision.followed import kept_frames
 from tests.vision.geometry import Floats, drawn_scene, own_of, raised, scene_of, seen_edges
-from vision.bodies import FEWEST_UPRIGHT, WIDEST, by_upright, pairs_of
+from vision.bodies import FEWEST_UPRIGHT, WIDEST, by_upright, outermost_first, pairs_of
 from vision.candidates import Candidate
 from vision.draft import COARSE_U_PX, Draft, Seen
 from vision.edges import Kind
 from vision.fit import Edges, Freedom, fit_scene, start_camera
-from vision.scene import Scene
+from vision.scene import BODY, CAMERA, Scene
 from vision.search import Search, SweptLine
 from vision.sweep import FoundLine
 
@@ -138,3 +140,21 @@ def test_the_strongest_pair_is_first_and_none_is_wider_than_bodies_are():
 
 def test_a_faint_line_makes_no_pair():
     assert pairs_of([_line(0.2, 0.0, 0.25, 90.0), _line(0.3, 0.0, 0.25, 9.0)]) == []
+
+
+def _sized(radius: float, height: float) -> Draft:
+    """A draft whose body is so many times as wide and as high as it truly is."""
+    draft = draft_of(clean_points())
+    scene, shared = draft.fit.scene, draft.fit.scene.shared.copy()
+    shared[CAMERA + BODY - 1] *= radius
+    lines = tuple(
+        replace(line, high=line.high * height) if line.is_outline else line for line in scene.lines
+    )
+    return replace(draft, fit=replace(draft.fit, scene=replace(scene, shared=shared, lines=lines)))
+
+
+def test_outlines_come_before_print_between_them_and_a_low_thing_beside_it_last():
+    outlines, printed, low = _sized(1.0, 1.0), _sized(0.7, 0.95), _sized(1.8, 0.3)
+    ordered = outermost_first([low, printed, outlines])
+    assert [id(each) for each in ordered] == [id(outlines), id(printed), id(low)]
+    assert outermost_first([]) == []

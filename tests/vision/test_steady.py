@@ -134,6 +134,15 @@ def test_nothing_drifts_over_a_long_shake(room, fresh):
     assert abs(np.mean(errors[40:])) < ROLL_DEG / 2
 
 
+def test_where_it_ends_does_not_hang_on_where_it_began(room, fresh):
+    """From far, and from the frame before, in a noisy picture."""
+    seen = _photo(room, _turned(0.8, 4.0, -3.0), 20, noise=8.0)
+    far = fresh.align(seen)
+    for seed, roll_deg in enumerate((0.3, 0.6, 0.8)):
+        fresh.align(_photo(room, _turned(roll_deg, 4.0, -3.0), seed, noise=8.0))
+    assert _corner_error_px(fresh.align(seen).homography, far.homography) < SHIFT_PX / 5
+
+
 def test_a_board_and_a_hand_that_move_by_themselves_are_not_taken(room, fresh):
     """A fifth of the picture turns by 10° the other way."""
     true, moving = _turned(0.5, 1.0, 1.0), _turned(-10.0, 8.0, -12.0)
