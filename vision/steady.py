@@ -37,6 +37,10 @@ BLOCKS = 24
 RIDGE = 1e-6
 STILL_ROLL_RAD = radians(0.05)
 STILL_SHIFT_PX = 0.5
+AS_WELL, ASTRAY = 0.01, 10.0
+"""By which share fewer pixels may agree with no alignment, and how far that may then go."""
+AGREE = 0.83
+"""Of the biweight's cut: farther off a pixel has hardly a weight."""
 NOISE_RUN = 5.0
 """Neighbouring pixels repeat each other's noise: root of how many count as one."""
 FOCAL = 1.5
@@ -72,10 +76,15 @@ class View:
     shift_px: float
     """How far the picture's middle has moved down or up. Sideways is not asked for:
     table grain runs that way and hides it."""
+    unmoved_share: float = 0.0
+    """Share of the watched pixels that would agree had the phone not stirred."""
 
     def is_still(self) -> bool:
-        """Whether the phone has not stirred, as far as the picture can tell."""
-        return abs(self.roll_rad) < STILL_ROLL_RAD and abs(self.shift_px) < STILL_SHIFT_PX
+        """Whether the phone has not stirred, as far as the picture can tell: where it is dim and
+        noisy, an alignment may go a little astray and explain it no better than none."""
+        astray = ASTRAY if self.unmoved_share > self.still_share - AS_WELL else 1.0
+        stays = abs(self.roll_rad) < astray * STILL_ROLL_RAD
+        return stays and abs(self.shift_px) < astray * STILL_SHIFT_PX
 
     def seen(self, points: Floats) -> Floats:
         """Pixels ``(..., 2)`` of the first frame's view, where this frame has them."""
@@ -94,7 +103,9 @@ def carried(points: Floats, homographies: NDArray[Any]) -> Floats:
     return np.asarray(ahead[..., :2] / ahead[..., 2:])
 
 
-def _view(homography: Floats, still_share: float, width: int, height: int) -> View:
+def _view(
+    homography: Floats, still_share: float, unmoved_share: float, width: int, height: int
+) -> View:
     """Split a homography of the background.
 
     A phone that shifts sideways shears a background whose depth changes with
@@ -111,7 +122,8 @@ def _view(homography: Floats, still_share: float, width: int, height: int) -> Vi
     panned = carried(rows, _turning(camera, swung))
     roll = _slope(right - left) - _slope(panned[1] - panned[0])
     turned = _turning(camera, swung * Rotation.from_rotvec([0.0, 0.0, roll]))
-    return View(homography, turned, _slope(right - left), still_share, float(middle[1] - centre[1]))
+    down = float(middle[1] - centre[1])
+    return View(homography, turned, _slope(right - left), still_share, down, unmoved_share)
 
 
 def _turning(camera: Floats, turn: Rotation) -> Floats:
@@ -132,17 +144,16 @@ class Steadier:
         self._first = grey
         self._last = np.eye(3)
         self._height, self._width = grey.shape
-        self.first_view = _view(np.eye(3), 1.0, self._width, self._height)
+        self.first_view = _view(np.eye(3), 1.0, 1.0, self._width, self._height)
 
     def align(self, grey: NDArray[np.uint8], roughly: bool = False) -> View:
         """Align a later frame, starting from where the last one was found; ``roughly`` well
         enough to tell whether the phone has stirred."""
-        homography = self._last
-        share = 0.0
+        homography, still, unmoved = self._last, 0.0, 0.0
         for level in self._rough if roughly else [*self._rough, self._fine]:
-            homography, share = level.align(grey, homography)
+            homography, still, unmoved = level.align(grey, homography)
         self._last = homography
-        return _view(homography, share, self._width, self._height)
+        return _view(homography, still, unmoved, self._width, self._height)
 
     def is_still(self, grey: NDArray[np.uint8]) -> bool:
         """Whether the phone has not stirred by a later frame: looked at roughly, and finely
@@ -186,23 +197,28 @@ class _Level:
     def _full(self, at: NDArray[np.int64]) -> Floats:
         return np.asarray((at + 0.5) * self._shrink - 0.5, dtype=np.float64)
 
-    def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float]:
+    def align(self, grey: NDArray[np.uint8], start: Floats) -> tuple[Floats, float, float]:
+        """The homography, and the shares of the watched pixels that agree with it and with a
+        phone that has not stirred."""
         small = self._smaller(grey)
-        homography, share = start, 0.0
+        homography = start
         seen = np.empty((len(self._watched), 3))
         for _ in range(MOST_STEPS):
             inside = _compare(small, self._shrink, homography, self._watched, seen)
             centred = self._centring @ homography @ self._full_size
-            step, share = self._step(seen, inside, centred / centred[2, 2])
+            step, share, cut = self._step(seen, inside, centred / centred[2, 2])
             change = np.eye(3) + np.append(step, 0.0).reshape(3, 3)
             homography = self._full_size @ centred @ np.linalg.inv(change) @ self._centring
             homography = homography / homography[2, 2]
             if np.abs(step).max() * self._scale < SETTLED_PX[self._shrink]:
                 break
-        return homography, share
+        _compare(small, self._shrink, np.eye(3), self._watched, seen)
+        off = np.abs(seen[:, 0] - np.nanmedian(seen[:, 0]))
+        return homography, share, float(np.mean(off < AGREE * cut))
 
-    def _step(self, seen: Floats, inside: int, centred: Floats) -> tuple[Floats, float]:
-        """The next step, ``(8,)``, and the share of the watched pixels that agree."""
+    def _step(self, seen: Floats, inside: int, centred: Floats) -> tuple[Floats, float, float]:
+        """The next step, ``(8,)``, the share of the watched pixels that agree, and the greys
+        beyond which one does not."""
         scale = 1.0
         if inside:
             known = seen[np.isfinite(seen[:, 0]), 0]
@@ -210,14 +226,15 @@ class _Level:
             scale = max(1.4826 * median(np.abs(seen[np.isfinite(seen[:, 0]), 0])), 1.0)
         normal, towards = np.zeros((8, 8)), np.zeros(8)
         about = *self._centre, self._scale
-        agree = _weigh(self._watched, seen, *about, 3 * scale, normal, towards)
+        cut = 3 * scale
+        agree = _weigh(self._watched, seen, *about, cut, normal, towards)
         prior = (_NOT_TURNS / _NOT_TURNS_U[:, None]) * scale * NOISE_RUN
         departure = (centred - np.eye(3)).ravel()[:8]
         # A bare wall tells nothing: then nothing moves.
         normal += prior.T @ prior + RIDGE * np.eye(8)
         towards += prior.T @ (prior @ departure)
         step = STRIDE * np.linalg.solve(normal, towards)
-        return np.asarray(step), agree / len(self._watched)
+        return np.asarray(step), agree / len(self._watched), cut
 
 
 @compiled
@@ -269,7 +286,7 @@ def _weigh(
         weight = max(1 - (seen[k, 0] / cut) ** 2, 0.0) ** 2
         if not weight > 0:
             continue
-        agree += weight > 0.1
+        agree += abs(seen[k, 0]) < AGREE * cut
         x, y = (watched[k, 0] - middle_x) / scale, (watched[k, 1] - middle_y) / scale
         gx = (watched[k, 3] + seen[k, 1]) / 2 * scale
         gy = (watched[k, 4] + seen[k, 2]) / 2 * scale

@@ -98,7 +98,7 @@ def test_a_phone_that_seems_to_stir_is_looked_at_finely(room, fresh, monkeypatch
 
     def aligned(grey, roughly=False):
         looks.append(roughly)
-        return replace(fresh.first_view, shift_px=rough_px[roughly])
+        return replace(fresh.first_view, shift_px=rough_px[roughly], unmoved_share=0.0)
 
     monkeypatch.setattr(fresh, "align", aligned)
     assert fresh.is_still(_photo(room, np.eye(3), 4)) and looks == [True, False]
@@ -166,6 +166,24 @@ def test_a_change_of_light_is_no_motion(room, fresh):
 )
 def test_a_phone_that_lies_still_is_told_from_one_that_stirs(room, fresh, roll_deg, down, still):
     assert fresh.align(_photo(room, _turned(roll_deg, 0, down), 6)).is_still() is still
+
+
+@pytest.mark.parametrize(
+    ("shift_px", "unmoved", "still"),
+    [(0.3, 0.2, True), (2.0, 0.88, True), (2.0, 0.7, False), (8.0, 0.9, False)],
+)
+def test_an_alignment_that_explains_nothing_is_no_stir(fresh, shift_px, unmoved, still):
+    """In the dim, noise leads one astray by some pixels; a hand's stir is explained or far."""
+    view = replace(fresh.first_view, still_share=0.88, shift_px=shift_px, unmoved_share=unmoved)
+    assert view.is_still() is still
+
+
+@pytest.mark.parametrize(("down", "agree"), [(0.0, True), (3.0, False)])
+def test_pixels_agree_with_an_unmoved_phone_only_where_it_is(room, down, agree):
+    dim = 20 + 0.15 * (room - 120)
+    steadier = Steadier(_photo(dim, np.eye(3), 7, noise=4.0))
+    view = steadier.align(_photo(dim, _turned(0.0, 0.0, down), 60, noise=4.0))
+    assert (view.unmoved_share > view.still_share - 0.02) is agree
 
 
 def test_the_first_view_is_the_first_frames_own(steadier):
