@@ -86,7 +86,8 @@ def find_scene(
         marks=marks,
     )
     edges = _ranked_edges(seen, look, still_phone)
-    missing, scant = NotFoundError(NO_BODY if edges else NO_BOARD), list[Draft]()
+    missing = NotFoundError(NO_BODY if edges else NO_BOARD)
+    scant: Draft | None = None
     for seen_from, draft in edges[:MOST_EDGES]:
         for body in with_body(seen_from, draft)[:MOST_BODIES]:
             try:
@@ -96,17 +97,13 @@ def find_scene(
                 continue
             if not (likely(found.fit.scene) and _turns_as_seen(found, frames)):
                 missing = NotFoundError(NO_BODY)
-            elif _edges_of_board(found) < ENOUGH_EDGES:
-                scant.append(found)
-            else:
+            elif sum(line.of_board for line in found.fit.scene.lines) >= ENOUGH_EDGES:
                 return Finding(found.fit, tuple(frames))
-    if not scant:
+            else:
+                scant = scant or found
+    if scant is None:
         raise missing
-    return Finding(max(scant, key=_edges_of_board).fit, tuple(frames))
-
-
-def _edges_of_board(draft: Draft) -> int:
-    return sum(line.of_board for line in draft.fit.scene.lines)
+    return Finding(scant.fit, tuple(frames))
 
 
 def _turns_as_seen(draft: Draft, frames: list[KeptFrame]) -> bool:
