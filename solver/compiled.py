@@ -8,6 +8,7 @@ another does, so compiled functions call none of other modules.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TypeVar
 
 from numba import njit
@@ -17,8 +18,7 @@ T = TypeVar("T")
 
 def compiled(function: Callable[..., T]) -> Callable[..., T]:
     """The function compiled; it runs while other threads do, and divides by zero as numpy does."""
-    try:
-        made: Callable[..., T] = njit(cache=True, nogil=True, error_model="numpy")(function)
-    except RuntimeError:  # there is no folder to keep it in: then it is compiled in every run
-        made = njit(nogil=True, error_model="numpy")(function)
+    made: Callable[..., T] = njit(nogil=True, error_model="numpy")(function)
+    with suppress(RuntimeError):  # there is no folder to keep it in: it is compiled in every run
+        made.enable_caching()  # type: ignore[attr-defined]
     return made

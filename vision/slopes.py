@@ -20,7 +20,7 @@ from vision.edges import ACROSS, AXIS, BASE, E3, HINGE, Kind, N, U
 from vision.scene import BEHIND, BODY, CAMERA, LEAN, SHIFT_X, SHIFT_Y, SLIP, TILT, Scene
 
 Floats = NDArray[np.float64]
-Answer = tuple[float, float, float, float, float, float, float, float, float, float]
+Answer = tuple[float, float, float, float, float, float, float, float, float]
 
 
 def distances(scene: Scene, own: Floats, points: Floats) -> Floats:
@@ -98,8 +98,14 @@ def _answer(point: Floats, direction: Floats, ray: Floats, focal: float) -> Answ
     return (
         dy * z - dz * y, dz * x - dx * z, dx * y - dy * x,
         y * pz - z * py, z * px - x * pz, x * py - y * px,
-        scale * mx, scale * my, scale * mz, scale,
+        scale * mx, scale * my, scale * mz,
     )  # fmt: skip
+
+
+@compiled
+def _part(x: float, y: float, z: float, way: Floats) -> float:
+    """What of a vector lies along one of the scene's own directions."""
+    return x * way[0] + y * way[1] + z * way[2]
 
 
 @compiled
@@ -122,19 +128,19 @@ def _by_own(
             kind, first, second = kinds[line], places[line, 0], places[line, 1]
             about_pivot = radius + first if kind == Kind.AXIAL else radius
             for which in range(2):
-                ax, ay, az, bx, by, bz, to_x, to_y, _, _ = _answer(
+                ax, ay, az, bx, by, bz, to_x, to_y, _ = _answer(
                     points[k, line], directions[k, line], rays[k, line, which], focal
                 )
-                by_u = ax * at[U, 0] + ay * at[U, 1] + az * at[U, 2]
-                by_n = ax * at[N, 0] + ay * at[N, 1] + az * at[N, 2]
+                by_u = _part(ax, ay, az, at[U])
+                by_n = _part(ax, ay, az, at[N])
                 lean = slip = 0.0
                 if kind == Kind.ALONG:
-                    tilt = bx * at[N, 0] + by * at[N, 1] + bz * at[N, 2] - first * by_u
+                    tilt = _part(bx, by, bz, at[N]) - first * by_u
                 elif kind == Kind.ACROSS:
                     tilt = first * by_n - second * by_u
                 else:
-                    lifted = ax * at[AXIS, 0] + ay * at[AXIS, 1] + az * at[AXIS, 2]
-                    turned = bx * at[ACROSS, 0] + by * at[ACROSS, 1] + bz * at[ACROSS, 2]
+                    lifted = _part(ax, ay, az, at[AXIS])
+                    turned = _part(bx, by, bz, at[ACROSS])
                     lean, slip = about_pivot * lifted - turned, -by_u
                     tilt = lean + (foot - own[k, SLIP]) * by_n
                 row = out[k, line, which]
@@ -165,7 +171,7 @@ def _by_shared(
             dx, dy, dz = directions[k, line]
             x, y, z = px - at[HINGE, 0], py - at[HINGE, 1], pz - at[HINGE, 2]
             for which in range(2):
-                ax, ay, az, bx, by, bz, to_x, to_y, to_z, _ = _answer(
+                ax, ay, az, bx, by, bz, to_x, to_y, to_z = _answer(
                     points[k, line], directions[k, line], rays[k, line, which], focal
                 )
                 row = out[k, line, which]
@@ -180,10 +186,10 @@ def _by_shared(
                 # What a pixel's ray owes to the sway does not change with the focal length.
                 row[3] = to_z + BEHIND * (to_x * own[k, SHIFT_X] + to_y * own[k, SHIFT_Y])
                 row[4], row[5] = ax, ay
-                by_u = ax * at[U, 0] + ay * at[U, 1] + az * at[U, 2]
-                by_n = ax * at[N, 0] + ay * at[N, 1] + az * at[N, 2]
-                by_e3 = ax * at[E3, 0] + ay * at[E3, 1] + az * at[E3, 2]
-                by_across = ax * at[ACROSS, 0] + ay * at[ACROSS, 1] + az * at[ACROSS, 2]
+                by_u = _part(ax, ay, az, at[U])
+                by_n = _part(ax, ay, az, at[N])
+                by_e3 = _part(ax, ay, az, at[E3])
+                by_across = _part(ax, ay, az, at[ACROSS])
                 if kind == Kind.ALONG:
                     row[placed], row[placed + 1] = by_n, by_e3
                 elif kind == Kind.ACROSS:

@@ -204,9 +204,9 @@ class _Level:
         homography = start
         seen = np.empty((len(self._watched), 3))
         for _ in range(MOST_STEPS):
-            inside = _compare(small, self._shrink, homography, self._watched, seen)
+            _compare(small, self._shrink, homography, self._watched, seen)
             centred = self._centring @ homography @ self._full_size
-            step, share, cut = self._step(seen, inside, centred / centred[2, 2])
+            step, share, cut = self._step(seen, centred / centred[2, 2])
             change = np.eye(3) + np.append(step, 0.0).reshape(3, 3)
             homography = self._full_size @ centred @ np.linalg.inv(change) @ self._centring
             homography = homography / homography[2, 2]
@@ -216,14 +216,14 @@ class _Level:
         off = np.abs(seen[:, 0] - np.nanmedian(seen[:, 0]))
         return homography, share, float(np.mean(off < AGREE * cut))
 
-    def _step(self, seen: Floats, inside: int, centred: Floats) -> tuple[Floats, float, float]:
+    def _step(self, seen: Floats, centred: Floats) -> tuple[Floats, float, float]:
         """The next step, ``(8,)``, the share of the watched pixels that agree, and the greys
         beyond which one does not."""
-        scale = 1.0
-        if inside:
-            known = seen[np.isfinite(seen[:, 0]), 0]
-            seen[:, 0] -= median(known.copy())
-            scale = max(1.4826 * median(np.abs(seen[np.isfinite(seen[:, 0]), 0])), 1.0)
+        scale, known = 1.0, seen[np.isfinite(seen[:, 0]), 0]
+        if len(known):
+            lighter = median(known.copy())
+            seen[:, 0] -= lighter
+            scale = max(1.4826 * median(np.abs(known - lighter)), 1.0)
         normal, towards = np.zeros((8, 8)), np.zeros(8)
         about = *self._centre, self._scale
         cut = 3 * scale
@@ -240,10 +240,10 @@ class _Level:
 @compiled
 def _compare(
     picture: NDArray[np.uint8], shrink: int, homography: Floats, watched: Floats, seen: Floats
-) -> int:
+) -> None:
     """Fill in by how much a picture, shrunk, differs from each watched pixel and its gradients
-    there, ``(M, 3)``; NaN outside it. How many are inside."""
-    height, width, h, inside = picture.shape[0], picture.shape[1], homography, 0
+    there, ``(M, 3)``; NaN outside it."""
+    height, width, h = picture.shape[0], picture.shape[1], homography
     for k in range(len(watched)):
         x, y = watched[k, 0], watched[k, 1]
         depth = h[2, 0] * x + h[2, 1] * y + h[2, 2]
@@ -252,7 +252,6 @@ def _compare(
         seen[k] = np.nan
         if not (2 <= at_x < width - 3 and 2 <= at_y < height - 3):
             continue
-        inside += 1
         left, top = int(at_x), int(at_y)
         right, down = at_x - left, at_y - top
         seen[k] = 0.0
@@ -266,7 +265,6 @@ def _compare(
                 seen[k, 1] += share * across / (2 * shrink)
                 seen[k, 2] += share * along / (2 * shrink)
         seen[k, 0] -= watched[k, 2]
-    return inside
 
 
 @compiled
